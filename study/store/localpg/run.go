@@ -1,0 +1,59 @@
+package localpg
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// run runs a server program as the server's account. What it prints goes to a
+// file that is read afterwards: a server started by the program keeps its
+// output open, and a pipe would have us wait for the server's end. The files in
+// held stay open in the program.
+func (s *Server) run(ctx context.Context, held []*os.File, name string, args ...string) error {
+	output, err := os.CreateTemp("", "beadspan-output-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(output.Name())
+	defer output.Close()
+
+	cmd := exec.CommandContext(ctx, s.programs.path(name), args...)
+	cmd.Env = cleanEnv(os.Environ())
+	cmd.Stdout, cmd.Stderr = output, output
+	cmd.ExtraFiles = held
+	s.account.runs(cmd)
+	if err := cmd.Run(); err != nil {
+		if cause := context.Cause(ctx); cause != nil {
+			err = cause
+		}
+		return fmt.Errorf("%s: %w%s", name, err, lastLines(output.Name()))
+	}
+	return nil
+}
+
+// cleanEnv drops what would change where the programs look or what language
+// they speak: we read some of their messages.
+func cleanEnv(env []string) []string {
+	kept := slices.DeleteFunc(slices.Clone(env), func(entry string) bool {
+		return strings.HasPrefix(entry, "PG") || strings.HasPrefix(entry, "LC_") || strings.HasPrefix(entry, "LANG")
+	})
+	return append(kept, "LC_ALL=C")
+}
+
+// lastLines quotes the end of a program's output in one line, or is empty.
+func lastLines(file string) string {
+	text, err := os.ReadFile(filepath.Clean(file))
+	if err != nil {
+		return ""
+	}
+	lines := strings.FieldsFunc(string(text), func(r rune) bool { return r == '\n' })
+	if len(lines) == 0 {
+		return ""
+	}
+	return ": " + strings.Join(lines[max(0, len(lines)-6):], " | ")
+}
