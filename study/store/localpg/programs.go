@@ -86,7 +86,7 @@ func (s search) find(ctx context.Context, dir, binDir string) ([]Programs, error
 		return []Programs{p}, nil
 	}
 	found, refused := programsIn(ctx, s.candidates(ctx))
-	fetched, _ := filepath.Glob(filepath.Join(fetchedDir(dir), "*", "bin"))
+	fetched, _ := filepath.Glob(filepath.Join(escapeGlob(fetchedDir(dir)), "*", "bin"))
 	cached, alsoRefused := programsIn(ctx, fetched)
 	found = append(found, cached...)
 	if len(found) == 0 {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -31,7 +30,8 @@ func (s *Server) run(ctx context.Context, held []*os.File, name string, args ...
 		if cause := context.Cause(ctx); cause != nil {
 			err = cause
 		}
-		return fmt.Errorf("%s: %w%s", name, err, lastLines(output.Name()))
+		text, _ := os.ReadFile(output.Name())
+		return fmt.Errorf("%s: %w: %s", name, err, lastLines(string(text)))
 	}
 	return nil
 }
@@ -43,17 +43,4 @@ func cleanEnv(env []string) []string {
 		return strings.HasPrefix(entry, "PG") || strings.HasPrefix(entry, "LC_") || strings.HasPrefix(entry, "LANG")
 	})
 	return append(kept, "LC_ALL=C")
-}
-
-// lastLines quotes the end of a program's output in one line, or is empty.
-func lastLines(file string) string {
-	text, err := os.ReadFile(filepath.Clean(file))
-	if err != nil {
-		return ""
-	}
-	lines := strings.FieldsFunc(string(text), func(r rune) bool { return r == '\n' })
-	if len(lines) == 0 {
-		return ""
-	}
-	return ": " + strings.Join(lines[max(0, len(lines)-6):], " | ")
 }
