@@ -198,6 +198,13 @@ func TestDerive(t *testing.T) {
 			decided:  Decided{Visits: 4, DoubtfulVisits: 1, Spent: 1, LateEntry: 1},
 		},
 		{
+			name:     "enrolled on the day service begins is not late",
+			history:  []string{"0 enrolled", "30 washed 95"},
+			want:     days{0, 30, inf},
+			standing: Holding,
+			decided:  Decided{Visits: 1},
+		},
+		{
 			name:     "enrolled late and never seen holding: nothing is known",
 			history:  []string{"100 enrolled", "110 decon 80", "140 decon 79"},
 			want:     days{0, 0, inf},

@@ -3,8 +3,10 @@ package localpg
 import (
 	"context"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -103,8 +105,8 @@ func (s *Server) writeSettings() error {
 	// Shared memory by file: systemd removes that of a user who logs out, and
 	// containers have little of it.
 	set("dynamic_shared_memory_type", "mmap")
-	for name, value := range s.settings {
-		set(name, value)
+	for _, name := range slices.Sorted(maps.Keys(s.settings)) {
+		set(name, s.settings[name])
 	}
 	file := filepath.Join(s.dataDir(), settingsFile)
 	if err := os.WriteFile(file, []byte(conf.String()), 0o600); err != nil {

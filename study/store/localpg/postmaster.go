@@ -39,19 +39,20 @@ func (s *Server) postmaster() (p postmaster, ok bool) {
 	}
 	err = syscall.Kill(p.pid, 0)
 	p.alive = err == nil || errors.Is(err, syscall.EPERM)
-	p.ours = p.alive && strings.Contains(commandLine(p.pid), s.dataDir())
+	p.ours = p.alive && strings.Contains(commandLine(p.pid), " -D "+s.dataDir()+" ")
 	return p, true
 }
 
 func (s *Server) pidFile() string { return filepath.Join(s.dataDir(), "postmaster.pid") }
 
-// commandLine is the command line of a process, empty for a zombie.
+// commandLine is the command line of a process, a space after each argument.
+// It is blank for a zombie.
 func commandLine(pid int) string {
 	line, err := os.ReadFile(filepath.Join("/proc", strconv.Itoa(pid), "cmdline"))
 	if err == nil {
-		return string(line)
+		return strings.ReplaceAll(string(line), "\x00", " ")
 	}
 	// Without /proc, as on macOS, ps tells; a zombie shows no arguments there.
 	line, _ = exec.Command("ps", "-ww", "-o", "args=", "-p", strconv.Itoa(pid)).Output()
-	return string(line)
+	return strings.TrimSpace(string(line)) + " "
 }
