@@ -138,18 +138,12 @@ type end struct {
 	event bool
 }
 
-// exactSpans validates spans for methods of exact and right-censored lives and
-// makes equal the times that differ by rounding only.
+// exactSpans is mergedSpans for methods of exact and right-censored lives.
 func exactSpans(spans []Span) ([]Span, error) {
 	if err := validateExact(spans); err != nil {
 		return nil, err
 	}
-	merged := mergeTies(spans)
-	// A life can turn out to have ended at its entry only now.
-	if err := validate(merged); err != nil {
-		return nil, err
-	}
-	return merged, nil
+	return mergedSpans(spans)
 }
 
 func sortedEntries(spans []Span) []float64 {

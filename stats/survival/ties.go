@@ -9,6 +9,20 @@ import (
 // root of the machine's rounding, as survival software usually takes it.
 const tieTolerance = 1.5e-8
 
+// mergedSpans validates spans and makes equal the times that differ by rounding
+// only.
+func mergedSpans(spans []Span) ([]Span, error) {
+	if err := validate(spans); err != nil {
+		return nil, err
+	}
+	merged := mergeTies(spans)
+	// A life can turn out to have ended at its entry only now.
+	if err := validate(merged); err != nil {
+		return nil, err
+	}
+	return merged, nil
+}
+
 // mergeTies makes times equal that differ only by rounding, such as 0.1 + 0.2
 // and 0.3, and returns spans itself when there are none. Sorted distinct times
 // whose gap is at most tieTolerance, absolutely or as a share of the mean
