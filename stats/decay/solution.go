@@ -1,0 +1,146 @@
+package decay
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/lapack/lapack64"
+	"gonum.org/v1/gonum/mat"
+)
+
+// Solution is a minimum of a least-squares search and what follows from it. n
+// is the number of points, p the number of parameters that were not held.
+//
+// The covariance is that of the curve linearised at the minimum: with J the
+// derivatives ∂m(tᵢ)/∂βⱼ of the parameters that came to rest within their
+// bounds and W the weights, s² (JᵀWJ)⁻¹; or, if Clustered was asked for, with
+// one sum in the middle for each cluster c and no small-sample factor,
+//
+//	(JᵀWJ)⁻¹ [∑ uc ucᵀ] (JᵀWJ)⁻¹,  uc = ∑ over i in c of wᵢ (yᵢ − mᵢ) Jᵢ
+//
+// A parameter that rests at a bound has no standard error, and limits of all
+// else are as if it were known to be there; it still counts in p.
+//
+// Source of the second form: Liang and Zeger, Biometrika 73 (1986) 13–22.
+type Solution struct {
+	Parameters []Parameter // in the model's order
+
+	// Covariance is of the parameters in the model's order, with zeros where
+	// one is Fixed or AtBound. It is nil if the points do not determine the
+	// parameters separately; no limits of anything are then estimable.
+	Covariance *mat.SymDense
+
+	N, DF      int     // n and n − p
+	RSS        float64 // ∑ w (y − m)², not less than 0
+	ResidualSD float64 // s = √(RSS/DF), of a point of weight 1
+
+	// LogLik is the log-likelihood of normal errors at σ² = RSS/n; AIC and
+	// AICc count σ as a parameter. LogLik is +Inf, and AIC and AICc are −Inf,
+	// for a curve through every point. AICc is +Inf if n ≤ p + 2.
+	LogLik, AIC, AICc float64
+
+	Clusters   int     // how many, if Clustered was asked for; else 0
+	Iterations int     // steps that were tried
+	Offset     float64 // length of the residuals within the tangent plane over that outside, each per √dimension
+	Stop       Stop    // why the search ended
+
+	model Model
+}
+
+// solution describes s.here.
+func (s *search) solution() (*Solution, error) {
+	n, p := len(s.points), 0
+	for j := range s.scale {
+		if !s.held(j) {
+			p++
+		}
+	}
+	sol := &Solution{
+		N: n, DF: n - p, RSS: s.here.rss, ResidualSD: math.Sqrt(s.here.rss / float64(n-p)),
+		Iterations: s.iterations, Offset: s.here.offset, Stop: s.stop, model: s.model,
+	}
+	sol.LogLik = s.logLik()
+	k := float64(p + 1)
+	sol.AIC = 2*k - 2*sol.LogLik
+	sol.AICc = math.Inf(1)
+	if spare := float64(n) - k - 1; spare > 0 {
+		sol.AICc = sol.AIC + 2*k*(k+1)/spare
+	}
+
+	limitDF := float64(sol.DF)
+	inverse := s.inverseInformation()
+	switch {
+	case inverse == nil:
+	case s.settings.Clustered:
+		scores, err := s.clusterScores()
+		if err != nil {
+			return nil, err
+		}
+		sol.Clusters = len(scores)
+		limitDF = float64(sol.Clusters - 1)
+		sol.Covariance = sandwich(inverse, scores)
+	default:
+		sol.Covariance = mat.NewSymDense(len(s.scale), nil)
+		sol.Covariance.ScaleSym(sol.ResidualSD*sol.ResidualSD, inverse)
+	}
+	sol.Parameters = s.parameters(sol.Covariance, limitDF)
+	return sol, nil
+}
+
+// logLik is −n/2 (log(2π RSS/n) + 1) + ½ ∑ log wᵢ.
+func (s *search) logLik() float64 {
+	n := float64(len(s.points))
+	weights := 0.0
+	for _, p := range s.points {
+		weights += math.Log(p.Weight)
+	}
+	return -n/2*(math.Log(2*math.Pi*s.here.rss/n)+1) + weights/2
+}
+
+// inverseInformation returns (JᵀWJ)⁻¹ with zeros for the parameters that are
+// not free, or nil if it does not exist. It inverts R with columns of length
+// 1, so that the units of the parameters do not matter.
+func (s *search) inverseInformation() *mat.SymDense {
+	unit := make([]float64, len(s.scale))
+	for _, j := range s.here.free {
+		if unit[j] = s.here.columnLength(j); unit[j] == 0 {
+			return nil
+		}
+	}
+	s.here.decompose(unit)
+	factor := s.here.factor()
+	if !wellConditioned(factor) {
+		return nil
+	}
+	lapack64.Trtri(factor)
+	inverse := mat.NewSymDense(len(unit), nil)
+	for k, j := range s.here.free {
+		for l := k; l < len(s.here.free); l++ {
+			sum := 0.0
+			for m := l; m < factor.N; m++ {
+				sum += factor.Data[k*factor.Stride+m] * factor.Data[l*factor.Stride+m]
+			}
+			i := s.here.free[l]
+			inverse.SetSym(j, i, sum/(unit[j]*unit[i]))
+		}
+	}
+	return inverse
+}
+
+// parameters names the estimates and says which of them have an error.
+func (s *search) parameters(covariance *mat.SymDense, df float64) []Parameter {
+	list := make([]Parameter, len(s.scale))
+	for j, name := range s.model.Parameters {
+		list[j] = Parameter{Name: name, Value: s.here.β[j], SE: math.NaN(), State: AtBound, df: df}
+		if s.held(j) {
+			list[j].State = Fixed
+		}
+	}
+	for _, j := range s.here.free {
+		list[j].State = Undetermined
+		if covariance != nil {
+			list[j].State = Estimated
+			list[j].SE = math.Sqrt(covariance.At(j, j))
+		}
+	}
+	return list
+}
