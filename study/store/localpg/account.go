@@ -56,14 +56,6 @@ func (a account) own(path string) error {
 	return os.Lchown(path, int(a.uid), int(a.gid))
 }
 
-// makeDir makes a directory that the account alone can enter, if it is not there.
-func (a account) makeDir(path string) error {
-	if err := os.Mkdir(path, 0o700); err != nil && !errors.Is(err, os.ErrExist) {
-		return err
-	}
-	return a.own(path)
-}
-
 // reaches checks that the account can enter dir, so that a closed home is
 // reported as such and not as a failure of initdb. The caller's own account is
 // left to the system's own checks.
