@@ -53,6 +53,7 @@ func (z *hazards) promising() []int {
 		case u > 0:
 			flush()
 			among = append(among, j)
+		case z.held[j] == 0: // costs nothing, so it would have closed were it of use
 		case z.slope[j] > 0 && (best < 0 || z.slope[j] > z.slope[best]):
 			best = j
 		}

@@ -12,15 +12,16 @@ import "math"
 // which is concave in u with delayed entry too; in the masses it is not. So any
 // point that meets the Kuhn–Tucker conditions is the maximum.
 //
-// Where no row holds through an interval while at risk, the hazard is infinite:
-// everything at risk ends there. Such closing intervals cut the problem into
-// stretches that share no row.
+// Where no row holds through an interval while at risk, a hazard costs nothing
+// there and may be infinite: everything at risk ends. Such closing intervals cut
+// the problem into stretches that share no row.
 type hazards struct {
-	rows    []row
-	live    []row     // those whose end is not already certain from a closing interval
+	rows    []row     // in order of last
+	live    []row     // those whose end no closing interval makes certain
 	held    []float64 // weight of the rows that hold through interval j
 	closing []bool
-	start   []int // first interval of the stretch that j belongs to
+	from    []int // first and …
+	to      []int // … last interval of the stretch that j belongs to
 
 	u        []float64 // 0 at closing intervals, where it stands for +Inf
 	slope    []float64 // derivative of the log-likelihood by u
@@ -33,45 +34,68 @@ func newHazards(rows []row, intervals int) *hazards {
 		rows:     rows,
 		held:     make([]float64, intervals),
 		closing:  make([]bool, intervals),
-		start:    make([]int, intervals),
+		from:     make([]int, intervals),
+		to:       make([]int, intervals),
 		u:        make([]float64, intervals),
 		slope:    make([]float64, intervals),
 		gradient: make([]float64, intervals),
 	}
-	// Counts beside the weights: their sums are exactly 0 where nobody holds.
-	count := make([]int, intervals+1)
-	weight := make([]float64, intervals+1)
-	for _, r := range rows {
+	z.close(z.hold())
+	for j := 1; j < intervals; j++ {
+		z.from[j] = z.from[j-1]
+		if z.closing[j-1] {
+			z.from[j] = j
+		}
+	}
+	z.to[intervals-1] = intervals - 1
+	for j := intervals - 2; j >= 0; j-- {
+		z.to[j] = z.to[j+1]
+		if z.closing[j] {
+			z.to[j] = j
+		}
+	}
+	return z
+}
+
+// hold adds up what holds through each interval and returns for each the last
+// interval up to it that nothing holds through, or −1.
+func (z *hazards) hold() (free []int) {
+	m := len(z.held)
+	// Counts beside the weights: their sums are exactly 0 where nothing holds.
+	count, weight := make([]int, m+1), make([]float64, m+1)
+	for _, r := range z.rows {
 		count[r.entry]++
 		count[r.first]--
 		weight[r.entry] += r.weight
 		weight[r.first] -= r.weight
 	}
-	n, w := 0, 0.0
-	closings := make([]int, intervals+1) // before j
+	free = make([]int, m)
+	last, n, w := -1, 0, 0.0
 	for j := range z.held {
 		n += count[j]
 		w += weight[j]
-		z.held[j] = w
-		z.closing[j] = n == 0
-		closings[j+1] = closings[j]
-		if j > 0 {
-			z.start[j] = z.start[j-1]
-			if z.closing[j-1] {
-				z.start[j] = j
-			}
-		}
 		if n == 0 {
-			z.held[j] = 0
-			closings[j+1]++
+			last, w = j, 0
 		}
+		z.held[j], free[j] = w, last
 	}
-	for _, r := range rows {
-		if closings[r.last+1] == closings[r.first] {
+	return free
+}
+
+// close chooses the closing intervals, as few and as late as make certain each
+// row that can be. Without delayed entry that is the last interval alone. Rows
+// that none makes certain are live.
+func (z *hazards) close(free []int) {
+	chosen := -1
+	for _, r := range z.rows {
+		if f := free[r.last]; chosen < r.first && f >= r.first {
+			chosen = f
+			z.closing[f] = true
+		}
+		if chosen < r.first {
 			z.live = append(z.live, r)
 		}
 	}
-	return z
 }
 
 // begin sets u to a product-limit estimate on as few intervals as can hold the
@@ -98,15 +122,8 @@ func (z *hazards) begin() {
 			next[j] = put[k]
 		}
 	}
-	closes := make([]int, m) // the closing interval of j's stretch
-	for j := m - 1; j >= 0; j-- {
-		closes[j] = j
-		if !z.closing[j] {
-			closes[j] = closes[j+1]
-		}
-	}
 	for _, r := range z.rows {
-		last := closes[r.entry]
+		last := z.to[r.entry]
 		if r.last < last { // a live row
 			last = next[r.first]
 			ended[last] += r.weight
@@ -180,17 +197,9 @@ func (z *hazards) lookAtMasses(before []float64) {
 	m := len(z.u)
 	ends := make([]float64, m+1)   // differences of the first sum
 	enters := make([]float64, m+1) // 1/P(T > entry) at each entry
-	closes := m - 1
-	closesOf := make([]int, m)
-	for j := m - 1; j >= 0; j-- {
-		if z.closing[j] {
-			closes = j
-		}
-		closesOf[j] = closes
-	}
 	for _, r := range z.rows {
-		from := z.start[r.entry]
-		last := min(r.last, closesOf[r.entry])
+		from := z.from[r.entry]
+		last := min(r.last, z.to[from])
 		p := math.Exp(before[from] - before[r.first])
 		if !z.closing[last] {
 			p *= -math.Expm1(before[r.first] - before[last+1])
@@ -201,14 +210,16 @@ func (z *hazards) lookAtMasses(before []float64) {
 	}
 	z.gap = 0
 	covering := 0.0
-	for from := 0; from < m; from = closesOf[from] + 1 {
-		to := closesOf[from]
+	for from := 0; from < m; from = z.to[from] + 1 {
 		total := 0.0
-		for j := from; j <= to; j++ {
+		for j := from; j <= z.to[from]; j++ {
 			total += enters[j]
 		}
+		if total == 0 { // nothing enters after all has ended
+			break
+		}
 		entered := 0.0
-		for j := from; j <= to; j++ {
+		for j := from; j <= z.to[from]; j++ {
 			covering += ends[j]
 			entered += enters[j]
 			z.gradient[j] = (covering + total - entered) / total
