@@ -13,9 +13,12 @@ const (
 	shortestSkip            = 45
 	longestSkip             = 110
 	mostWinterDelay         = 35
-	missedBaseline          = 0.06 // share of vehicles that don't come back for months
+	missedBaseline          = 0.08 // share of vehicles that don't come back for months
 	unplannedDecon          = 0.93 // share of failed readings that get their decon wash
-	lateIntake              = 0.15 // share of vehicles enrolled long after coating
+	returnsToConfirm        = 0.95 // share of owners who come back soon when asked to
+	soonestReturn           = 14
+	latestReturn            = 28
+	lateIntake              = 0.17 // share of vehicles enrolled long after coating
 )
 
 // stay is a vehicle's time in the study.
@@ -33,7 +36,7 @@ func (c chance) stay() stay {
 	}
 	first := intake + c.days(8, 21)
 	if c.happens(missedBaseline) {
-		first = intake + c.days(130, 330)
+		first = intake + c.days(150, 390)
 	}
 	return stay{applied: intake, enrolled: intake, firstCheckup: first}
 }
@@ -44,19 +47,28 @@ type appointment struct {
 	decon bool // a decontamination wash is due, whatever the readings say
 }
 
-// appointments draws a vehicle's checkups from its first until its last day. The
-// first is of a decontaminated panel.
-func (c chance) appointments(s shop, first, last study.Day) []appointment {
-	var all []appointment
-	untilDecon := 0
-	for day := first; day <= last; day += c.gap(s, day) {
-		all = append(all, appointment{day: day, decon: untilDecon == 0})
-		if untilDecon == 0 {
-			untilDecon = 3 + c.IntN(2)
-		}
-		untilDecon--
+// next plans the checkup after one that was held. A fail that awaits its
+// confirmation brings the vehicle back soon, for a decontamination wash and a
+// second reading; else the vehicle comes when it comes.
+func (h *history) next(after appointment, last study.Day) (a appointment, more bool) {
+	if h.awaitsConfirmation() && h.happens(returnsToConfirm) {
+		a = appointment{after.day + h.days(soonestReturn, latestReturn), true}
+		return a, a.day <= last
 	}
-	return all
+	if after.decon {
+		h.untilDecon = 3 + h.IntN(2)
+	}
+	h.untilDecon--
+	a = appointment{after.day + h.gap(h.shop, after.day), h.untilDecon == 0}
+	return a, a.day <= min(last, lastRound())
+}
+
+// awaitsConfirmation reports whether a patch has failed conclusively, but not
+// often enough to count as spent.
+func (h *history) awaitsConfirmation() bool {
+	return slices.ContainsFunc(h.vehicle.Patches, func(p study.Patch) bool {
+		return h.coated(p) && study.DefaultProtocol().Derive(h.vehicle, p).Decided.Pending > 0
+	})
 }
 
 // gap draws the days from one wash to the next.

@@ -9,13 +9,15 @@ import (
 
 // Traffic film, in degrees that it takes from the angle. A maintenance wash
 // takes the loose film off and leaves the bonded; a decontamination wash takes
-// both.
+// both, down to a trace.
 const (
 	looseFreshDeg    = 8.0
 	looseOldDeg      = 16.0
 	looseDays        = 15.0 // of growth from fresh to old
 	bondedOldDeg     = 6.0
 	bondedDays       = 120.0
+	leastTraceDeg    = 0.3
+	mostTraceDeg     = 1.1
 	saltedFilm       = 1.3  // times as much film in the months of salted roads
 	verticalFilm     = 0.75 // times as much film on a door as on a bonnet
 	filmSD           = 0.25 // of the logarithm of a film
@@ -34,6 +36,11 @@ func (c chance) looseFilmDeg(s shop, day study.Day, o study.Orientation) float64
 func (c chance) bondedFilmDeg(s shop, day, lastDecon study.Day, o study.Orientation) float64 {
 	built := 1 - math.Exp(-float64(day-lastDecon)/bondedDays)
 	return bondedOldDeg * built * c.filmFactor(s, day, o)
+}
+
+// traceDeg draws what the film costs that no wash takes off.
+func (c chance) traceDeg() float64 {
+	return c.between(leastTraceDeg, mostTraceDeg)
 }
 
 func (c chance) filmFactor(s shop, day study.Day, o study.Orientation) float64 {

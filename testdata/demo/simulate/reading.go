@@ -20,8 +20,12 @@ const (
 	beadGradeTaken = 0.70
 )
 
-func drops() []weighted[int] {
-	return []weighted[int]{{0.82, 3}, {0.07, 2}, {0.06, 4}, {0.05, 5}}
+// drops is how many an operator sets: a conclusive reading gets more.
+func drops(stage study.Stage) []weighted[int] {
+	if stage == study.Decon {
+		return []weighted[int]{{0.80, 5}, {0.12, 4}, {0.08, 3}}
+	}
+	return []weighted[int]{{0.82, 3}, {0.10, 2}, {0.08, 4}}
 }
 
 // reading draws what an operator writes down of a surface that repels like
@@ -29,7 +33,7 @@ func drops() []weighted[int] {
 func (c chance) reading(patch study.Patch, stage study.Stage, surfaceDeg float64, by operator) study.Reading {
 	r := study.Reading{PatchID: patch.ID, Stage: stage}
 	if stage == study.Decon || c.happens(angleTaken) {
-		r.AnglesDeg = c.angles(draw(c, drops()), surfaceDeg+by.offsetDeg)
+		r.AnglesDeg = c.angles(draw(c, drops(stage)), surfaceDeg+by.offsetDeg)
 	}
 	if c.happens(sheetTaken) {
 		r.SheetTimeS = ptr(c.sheetTimeS(surfaceDeg, patch.Orientation))

@@ -10,8 +10,11 @@ import (
 const Seed = 20240501
 
 // The study takes vehicles in for eleven months and follows them for thirty.
+// The last weeks are kept free for second readings, so that no fail is left
+// waiting for its confirmation only because the study ended.
 func firstDay() study.Day      { return study.DayOf(2024, time.May, 1) }
 func lastIntake() study.Day    { return study.DayOf(2025, time.March, 31) }
+func lastRound() study.Day     { return study.DayOf(2026, time.September, 25) }
 func lastDay() study.Day       { return study.DayOf(2026, time.October, 31) }
 func thresholdDeg() float64    { return study.DefaultProtocol().Threshold }
 func ptr[T any](value T) *T    { return &value }

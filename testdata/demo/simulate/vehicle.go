@@ -15,10 +15,11 @@ type history struct {
 	shop shop
 	names
 	stay
-	vehicle   study.Vehicle
-	decays    map[study.ID]decay     // by patch
-	readUntil map[study.ID]study.Day // the last day on which the patch is read
-	lastDecon study.Day
+	vehicle    study.Vehicle
+	decays     map[study.ID]decay     // by patch
+	readUntil  map[study.ID]study.Day // the last day on which the patch is read
+	lastDecon  study.Day
+	untilDecon int // checkups until a decontamination wash is due
 }
 
 // names are the records that vehicles refer to.
@@ -103,9 +104,9 @@ func (h *history) live() {
 		}
 	}
 	h.lastDecon = h.applied
-	for i, a := range h.appointments(h.shop, h.firstCheckup, last) {
-		h.visit(a, i == 0)
-		if i == 0 && h.late {
+	for a, more := (appointment{h.firstCheckup, true}), h.firstCheckup <= last; more; a, more = h.next(a, last) {
+		h.visit(a, a.day == h.firstCheckup)
+		if a.day == h.firstCheckup && h.late {
 			h.turnAway()
 		}
 	}

@@ -8,9 +8,9 @@ import (
 
 // What is read at a visit.
 const (
-	readOnArrival  = 0.45 // share of visits: often nobody has the time
+	readOnArrival  = 0.60 // share of visits: often nobody has the time
 	readWhenWashed = 0.95
-	turnedAway     = 0.70 // share of patches found failed at a late intake
+	turnedAway     = 0.55 // share of patches found failed at a late intake
 )
 
 // visit reads the vehicle's patches as driven in, after the maintenance wash
@@ -56,7 +56,7 @@ func (h *history) inSight(day study.Day) []study.Patch {
 func (h *history) readAll(patches []study.Patch, stage study.Stage, day study.Day, by operator) []study.Reading {
 	readings := make([]study.Reading, len(patches))
 	for i, p := range patches {
-		surface := h.cleanDeg(p, day)
+		surface := h.cleanDeg(p, day) - h.traceDeg()
 		if stage != study.Decon {
 			surface -= h.bondedFilmDeg(h.shop, day, h.lastDecon, p.Orientation)
 		}
