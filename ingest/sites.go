@@ -1,0 +1,59 @@
+package ingest
+
+import "beadspan/study"
+
+func siteTable() table[siteRow] {
+	return table[siteRow]{
+		name: "sites",
+		note: func(s *siteRow) *string { return &s.Note },
+		fields: []field[siteRow]{
+			textField(Column{Name: "code", Required: true, Example: "HARBOUR", Meaning: "the shop's own code of the place"},
+				func(s *siteRow) *string { return &s.Code }),
+			textField(Column{Name: "name", Example: "the harbour shop", Meaning: "what people call it"},
+				func(s *siteRow) *string { return &s.Name }),
+			requiredNumberField(Column{Name: "latitude", Unit: "degrees", Example: "51.9", Meaning: "north is positive"},
+				func(s *siteRow) *float64 { return &s.LatitudeDeg }),
+			requiredNumberField(Column{Name: "longitude", Unit: "degrees", Example: "4.5", Meaning: "east is positive"},
+				func(s *siteRow) *float64 { return &s.LongitudeDeg }),
+			thousandsField(Column{Name: "altitude_m", Unit: "m", Example: "3", Meaning: "height above the sea"},
+				func(s *siteRow) **float64 { return &s.AltitudeM }),
+			wordField(Column{Name: "climate", Required: true, Example: "Cfb", Meaning: "Köppen-Geiger class"},
+				koppenWords(), func(s *siteRow) *koppen { return &s.climate }),
+			numberField(Column{Name: "uv_mj_m2_year", Unit: "MJ/m²", Example: "160", Meaning: "ultraviolet dose of a year on a horizontal panel"},
+				func(s *siteRow) **float64 { return &s.UVMJm2Year }),
+			numberField(Column{Name: "freeze_thaw_days_year", Unit: "days", Example: "40", Meaning: "days of a year that pass through 0 °C"},
+				func(s *siteRow) **float64 { return &s.FreezeThawDaysYear }),
+			twelveField(Column{Name: "temp_c_monthly", Unit: "°C", Example: "4 4 6 9 13 16 18 18 15 11 8 5", Meaning: "mean temperature of each month"},
+				func(s *siteRow) *[]float64 { return &s.MeanTempC }),
+			twelveField(Column{Name: "rain_mm_monthly", Unit: "mm", Example: "70 55 60 42 55 65 75 80 80 85 82 80", Meaning: "rain and snow of each month"},
+				func(s *siteRow) *[]float64 { return &s.PrecipitationMM }),
+			textField(Column{Name: "note", Example: "salt air", Meaning: "anything else"},
+				func(s *siteRow) *string { return &s.Note }),
+		},
+	}
+}
+
+// siteRow is a site as a row; its climate class is a word of a fixed set here.
+type siteRow struct {
+	study.Site
+	climate koppen
+}
+
+type koppen string
+
+func koppenWords() []koppen {
+	var words []koppen
+	for _, class := range study.KoppenClasses() {
+		words = append(words, koppen(class))
+	}
+	return words
+}
+
+func (r *reader) site(l *line, s *siteRow) {
+	s.ID = study.NewID()
+	s.Koppen = string(s.climate)
+	l.check(s.Validate())
+	if r.sites.define(l, s.ID) {
+		r.fleet.Sites = append(r.fleet.Sites, s.Site)
+	}
+}

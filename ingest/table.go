@@ -1,0 +1,220 @@
+package ingest
+
+import (
+	"context"
+	"fmt"
+	"strings"
+)
+
+// table says how one of a log's tables becomes records of type T.
+type table[T any] struct {
+	name   string
+	fields []field[T]
+	// note is where the columns that nobody knows are kept.
+	note func(*T) *string
+}
+
+func (t table[T]) columns() []Column {
+	columns := make([]Column, len(t.fields))
+	for i, f := range t.fields {
+		columns[i] = f.Column
+		columns[i].Table = t.name
+	}
+	return columns
+}
+
+// input is one table of a log, ready to be read.
+type input struct {
+	grid     grid
+	line     line
+	dates    dateReader
+	progress func()
+}
+
+// MaxRows is how many rows a table may have: as many as a spreadsheet's sheet.
+const MaxRows = 1_048_576
+
+// read hands every row to keep, as a record and as the line that it stood on.
+// It reports whether the table could be read whole, so that what is not in it
+// is known not to exist. The only error is that of ctx.
+func (t table[T]) read(ctx context.Context, in input, keep func(*line, *T)) (whole bool, err error) {
+	var bound *binding[T]
+	whole = true
+	l := &in.line
+	rows := 0
+	visit := func(row int, cells []string) bool {
+		if rows++; rows%1024 == 0 {
+			in.progress()
+			if err = ctx.Err(); err != nil {
+				return false
+			}
+		}
+		l.start(row, cells)
+		switch {
+		case blank(cells):
+		case bound == nil:
+			bound = t.bind(l)
+			whole = whole && !l.bad
+			return bound != nil
+		case rows > MaxRows:
+			l.problemAbout("", "", fmt.Sprintf("expected no more than %d rows: split the log by year", MaxRows))
+			whole = false
+			return false
+		default:
+			var record T
+			bound.read(l, in.dates, &record)
+			keep(l, &record)
+		}
+		return true
+	}
+	in.grid.walk(visit, func(r refusal) {
+		whole = false
+		l.start(r.row, nil)
+		l.problem("", r.want)
+	})
+	if bound == nil && whole && err == nil {
+		l.start(0, nil)
+		l.problem("", "it is empty: expected a row of headings")
+		whole = false
+	}
+	return whole && err == nil, err
+}
+
+// binding is a table's fields with the columns of one file in which they stand.
+type binding[T any] struct {
+	table  table[T]
+	fields []boundField[T]
+	extra  []extraColumn
+	width  int
+}
+
+type boundField[T any] struct {
+	field[T]
+	at int
+}
+
+// extraColumn is a column that the format doesn't know.
+type extraColumn struct {
+	heading string
+	at      int
+}
+
+// bind finds the table's columns in its row of headings. It returns nil when
+// there are none: then the row is no heading. The line learns where each
+// column stands.
+func (t table[T]) bind(l *line) *binding[T] {
+	b := &binding[T]{table: t, width: len(l.cells)}
+	l.columns = make(map[string]int)
+	unknown := t.placeHeadings(l, b)
+	if len(l.columns) == 0 {
+		l.problem("", "expected a row of headings such as "+t.fields[0].Name+", "+t.fields[1].Name)
+		return nil
+	}
+	for _, f := range t.fields {
+		at, here := l.columns[f.Name]
+		if here {
+			b.fields = append(b.fields, boundField[T]{f, at})
+		} else if f.Required {
+			l.problemAbout(f.Name, "", "this column is required and missing"+nearestHeading(f.Name, unknown))
+		}
+	}
+	return b
+}
+
+// placeHeadings sorts the headings into known and extra columns and returns
+// the unknown ones.
+func (t table[T]) placeHeadings(l *line, b *binding[T]) (unknown []string) {
+	known := make(map[string]bool, len(t.fields))
+	for _, f := range t.fields {
+		known[f.Name] = true
+	}
+	for at, heading := range l.cells {
+		name := folded(heading)
+		_, twice := l.columns[name]
+		switch {
+		case known[name] && twice:
+			l.problemAbout(name, "", "this column is there twice")
+		case known[name]:
+			l.columns[name] = at
+		default:
+			heading = strings.TrimSpace(heading)
+			if heading == "" {
+				heading = fmt.Sprintf("column %d", at+1)
+			} else {
+				unknown = append(unknown, heading)
+			}
+			b.extra = append(b.extra, extraColumn{heading, at})
+		}
+	}
+	return unknown
+}
+
+func nearestHeading(name string, headings []string) string {
+	if near, found := nearest(name, headings); found {
+		return fmt.Sprintf("; did you mean it by %q?", near)
+	}
+	return ""
+}
+
+// read fills record from the line's cells.
+func (b *binding[T]) read(l *line, dates dateReader, record *T) {
+	if extra := len(l.cells) - b.width; extra > 0 {
+		l.problem("", fmt.Sprintf("the row has %d cells more than there are headings: "+
+			"put a cell that holds the separator in quotation marks", extra))
+		return
+	}
+	for i := range b.fields {
+		f := &b.fields[i]
+		text := l.at(f.at)
+		if text == "" {
+			if f.Required {
+				l.problem(f.Name, "expected something here"+forExample(f.Column))
+			}
+			continue
+		}
+		if want := f.read(record, text, dates); want != "" {
+			l.problem(f.Name, want)
+		}
+	}
+	note := b.table.note(record)
+	for _, e := range b.extra {
+		if text := l.at(e.at); text != "" {
+			*note = joined(*note, e.heading+": "+text)
+		}
+	}
+}
+
+func forExample(c Column) string {
+	if len(c.Allowed) > 0 && len(c.Allowed) <= 12 {
+		return ": one of " + strings.Join(c.Allowed, ", ")
+	}
+	return ", such as " + c.Example
+}
+
+// joined adds one note to another.
+func joined(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + "; " + b
+}
+
+func blank(cells []string) bool {
+	for _, c := range cells {
+		if strings.TrimSpace(c) != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// folded is how a heading or a word is compared: without case, with spaces
+// and dashes as underscores.
+func folded(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r == ' ' || r == '-' || r == '\u00a0' {
+			return '_'
+		}
+		return r
+	}, strings.ToLower(strings.TrimSpace(text)))
+}
