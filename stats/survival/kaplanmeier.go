@@ -38,7 +38,7 @@ type Step struct {
 // dᵢ lives ended at tᵢ out of the nᵢ at risk: those with Entry < tᵢ that had
 // neither ended nor been censored before tᵢ. A life censored at tᵢ counts in
 // nᵢ: it outlived the ends of that time. Times that differ by rounding only
-// (1.5e-8, absolutely or relative to the mean time) are one.
+// (1.5e-8 of the mean time) are one.
 //
 // The standard error is Greenwood's,
 //
@@ -67,37 +67,27 @@ func KaplanMeier(spans []Span, level float64) (*Curve, error) {
 	if err != nil {
 		return nil, fmt.Errorf("kaplan-meier: %w", err)
 	}
-	c := &Curve{N: len(spans), Level: level}
-	c.entries = sortedEntries(spans)
-	ends := sortedEnds(spans)
-	c.exits = make([]float64, len(ends))
-	for i, e := range ends {
+	risk := newRiskSet(spans)
+	c := &Curve{N: len(spans), Level: level, entries: risk.entries, exits: make([]float64, len(spans))}
+	for i, e := range risk.ends {
 		c.exits[i] = e.time
 	}
-	c.step(ends)
+	c.walk(risk)
 	return c.WithScale(LogLog), nil
 }
 
-// step walks through the ends in order and writes one Step for each time.
-func (c *Curve) step(ends []end) {
+// walk writes one Step for each time at which something was last seen.
+func (c *Curve) walk(risk *riskSet) {
 	survival, variance := 1.0, 0.0 // variance of log S
-	for i := 0; i < len(ends); {
-		s := Step{Time: ends[i].time, AtRisk: c.AtRisk(ends[i].time)}
-		for ; i < len(ends) && ends[i].time == s.Time; i++ {
-			if ends[i].event {
-				s.Events++
-			} else {
-				s.Censored++
-			}
-		}
-		n, d := float64(s.AtRisk), float64(s.Events)
-		if s.Events > 0 {
+	for _, t := range slices.Compact(slices.Clone(c.exits)) {
+		s := Step{Time: t, SE: math.NaN()}
+		s.AtRisk, s.Events, s.Censored = risk.at(t)
+		if n, d := float64(s.AtRisk), float64(s.Events); d > 0 {
 			survival *= (n - d) / n
 			variance += d / (n * (n - d)) // +Inf when all at risk end
 		}
 		c.Events += s.Events
 		s.Survival = survival
-		s.SE = math.NaN()
 		if survival > 0 {
 			s.SE = survival * math.Sqrt(variance)
 		}
@@ -108,10 +98,8 @@ func (c *Curve) step(ends []end) {
 // AtRisk counts the lives at risk at t: watched since before t, and neither
 // ended nor censored before t.
 func (c *Curve) AtRisk(t float64) int {
-	// Entry 0 is "from the start", so those lives are at risk at time 0 too.
-	entered := sort.Search(len(c.entries), func(i int) bool { return c.entries[i] > 0 && c.entries[i] >= t })
-	left := sort.SearchFloat64s(c.exits, t)
-	return entered - left
+	came := sort.Search(len(c.entries), func(i int) bool { return !entered(c.entries[i], t) })
+	return came - sort.SearchFloat64s(c.exits, t)
 }
 
 // At returns the estimate at time t: the Step in force, with Time t, no events
@@ -132,42 +120,10 @@ func (c *Curve) At(t float64) Step {
 	return at
 }
 
-// end is the last that was seen of a life.
-type end struct {
-	time  float64
-	event bool
-}
-
 // exactSpans is mergedSpans for methods of exact and right-censored lives.
 func exactSpans(spans []Span) ([]Span, error) {
 	if err := validateExact(spans); err != nil {
 		return nil, err
 	}
 	return mergedSpans(spans)
-}
-
-func sortedEntries(spans []Span) []float64 {
-	entries := make([]float64, len(spans))
-	for i, s := range spans {
-		entries[i] = s.Entry
-	}
-	slices.Sort(entries)
-	return entries
-}
-
-func sortedEnds(spans []Span) []end {
-	ends := make([]end, len(spans))
-	for i, s := range spans {
-		ends[i] = end{time: s.Lower, event: s.exact()}
-	}
-	slices.SortFunc(ends, func(a, b end) int {
-		if a.time < b.time {
-			return -1
-		}
-		if a.time > b.time {
-			return 1
-		}
-		return 0
-	})
-	return ends
 }

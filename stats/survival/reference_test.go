@@ -181,6 +181,79 @@ func referenceAt(t *testing.T, d check.Table, in inputs, ch check.Check) {
 	}
 	check.Value(t, "S", curve.At(in.At).Survival, want.Survival, *ch.Tolerance)
 }
-func referenceTurnbull(t *testing.T, d check.Table, in inputs, ch check.Check)  {}
-func referenceLogRank(t *testing.T, d check.Table, in inputs, ch check.Check)   {}
-func referenceScoreTest(t *testing.T, d check.Table, in inputs, ch check.Check) {}
+func referenceTurnbull(t *testing.T, d check.Table, in inputs, ch check.Check) {}
+
+func referenceLogRank(t *testing.T, d check.Table, in inputs, ch check.Check) {
+	want := check.Decode[struct {
+		Groups             []string
+		Observed, Expected []check.Number
+		Variance           [][]check.Number
+		ChiSq              float64
+		DF                 int
+		P                  float64 `json:"p_value"`
+	}](t, ch.Expected)
+	tol := *ch.Tolerance
+	names, groups := in.groups(t, d)
+	if !slices.Equal(names, want.Groups) {
+		t.Fatalf("groups: got %v, want %v", names, want.Groups)
+	}
+	r, err := LogRank(groups)
+	if err != nil {
+		t.Fatal(err)
+	}
+	check.Values(t, "observed", r.Observed, want.Observed, tol)
+	check.Values(t, "expected", r.Expected, want.Expected, tol)
+	for g := range groups {
+		check.Values(t, "variance", r.Variance[g], want.Variance[g], tol)
+	}
+	check.Value(t, "chi-square", r.ChiSq, want.ChiSq, tol)
+	check.Value(t, "df", float64(r.DF), float64(want.DF), tol)
+	check.Value(t, "p", r.P, want.P, tol)
+}
+
+func referenceScoreTest(t *testing.T, d check.Table, in inputs, ch check.Check) {
+	want := check.Decode[struct {
+		Groups   []string
+		Sums     []check.Number   `json:"centred_score_sum"`
+		Raw      []check.Number   `json:"score_sum"`
+		Variance [][]check.Number `json:"permutation_variance"`
+		ChiSq    float64
+		DF       int
+		P        float64        `json:"p_value"`
+		First    []check.Number `json:"scores_first_rows"` // in the order of the file
+		Z        *float64       `json:"z_first_group"`
+	}](t, ch.Expected)
+	tol := *ch.Tolerance
+	names, groups := in.groups(t, d)
+	if !slices.Equal(names, want.Groups) {
+		t.Fatalf("groups: got %v, want %v", names, want.Groups)
+	}
+	kind := map[string]Scores{"finkelstein": Finkelstein, "sun": Sun, "wmw": Wilcoxon}[in.Scores]
+	r, err := ScoreTest(groups, kind)
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw := make([]float64, len(groups))
+	for g, scores := range r.Scores {
+		for _, c := range scores {
+			raw[g] += c
+		}
+		check.Values(t, "variance", r.Variance[g], want.Variance[g], tol)
+	}
+	check.Values(t, "score sums", raw, want.Raw, tol)
+	check.Values(t, "centred sums", r.Sums, want.Sums, tol)
+	check.Value(t, "chi-square", r.ChiSq, want.ChiSq, tol)
+	check.Value(t, "df", float64(r.DF), float64(want.DF), tol)
+	check.Value(t, "p", r.P, want.P, tol)
+	if want.Z != nil {
+		check.Value(t, "z", r.Sums[0]/math.Sqrt(r.Variance[0][0]), *want.Z, tol)
+	}
+	next := make([]int, len(groups))
+	var first []float64
+	for _, name := range d.Text(t, in.Group)[:len(want.First)] {
+		g := slices.Index(names, name)
+		first = append(first, r.Scores[g][next[g]])
+		next[g]++
+	}
+	check.Values(t, "first scores", first, want.First, tol)
+}

@@ -5,8 +5,9 @@ import (
 	"slices"
 )
 
-// tieTolerance is how close two numbers must be to count as one: the square
-// root of the machine's rounding, as survival software usually takes it.
+// tieTolerance is how close two numbers must be to count as one, relative to
+// the size of such numbers: the square root of the machine's rounding, as
+// survival software usually takes it.
 const tieTolerance = 1.5e-8
 
 // mergedSpans validates spans and makes equal the times that differ by rounding
@@ -17,23 +18,25 @@ func mergedSpans(spans []Span) ([]Span, error) {
 	}
 	merged := mergeTies(spans)
 	// A life can turn out to have ended at its entry only now.
-	if err := validate(merged); err != nil {
-		return nil, err
+	for i, s := range merged {
+		if reason := s.problem(); reason != "" {
+			return nil, &SpanError{Index: i, Span: spans[i], Reason: reason + " (but for rounding)"}
+		}
 	}
 	return merged, nil
 }
 
 // mergeTies makes times equal that differ only by rounding, such as 0.1 + 0.2
 // and 0.3, and returns spans itself when there are none. Sorted distinct times
-// whose gap is at most tieTolerance, absolutely or as a share of the mean
-// time, become the first of them.
+// whose gap is at most tieTolerance of their mean become the first of them. An
+// absolute gap has no place here: it would make the answer depend on the unit.
 func mergeTies(spans []Span) []Span {
 	times := distinctTimes(spans)
 	sum := 0.0
 	for _, t := range times {
 		sum += t
 	}
-	gap := tieTolerance * max(1, sum/float64(len(times)))
+	gap := tieTolerance * sum / float64(len(times))
 
 	kept := times[:1:1]
 	for i := 1; i < len(times); i++ {

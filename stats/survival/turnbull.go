@@ -56,8 +56,8 @@ func (e *ConvergenceError) Error() string {
 //     Condition on a later start instead.
 //
 // Spans of one cluster count as independent; ClusterBootstrap gives limits that
-// do not suppose so. Times that differ by rounding only (1.5e-8, absolutely or
-// relative to the mean time) are one. spans may come in any order and are not
+// do not suppose so. Times that differ by rounding only (1.5e-8 of the
+// mean time) are one. spans may come in any order and are not
 // modified.
 //
 // No spans is ErrNoSpans, an impossible one a *SpanError. A gap still above
