@@ -32,7 +32,7 @@ type stay struct {
 func (c chance) stay() stay {
 	intake := c.dayWithin(firstDay(), lastIntake())
 	if c.happens(lateIntake) {
-		return stay{applied: intake - c.days(90, 300), enrolled: intake, firstCheckup: intake, late: true}
+		return stay{applied: intake - c.days(91, 304), enrolled: intake, firstCheckup: intake, late: true}
 	}
 	first := intake + c.days(8, 21)
 	if c.happens(missedBaseline) {

@@ -6,8 +6,9 @@ import (
 	"beadspan/study"
 )
 
-// Seed is the seed of the committed demo.
-const Seed = 20240501
+// Seed is the seed of the committed demo: the first from 20240501 on with which
+// every awkward case turns up.
+const Seed = 20240505
 
 // The study takes vehicles in for eleven months and follows them for thirty.
 // The last weeks are kept free for second readings, so that no fail is left

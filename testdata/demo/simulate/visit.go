@@ -10,7 +10,7 @@ import (
 const (
 	readOnArrival  = 0.60 // share of visits: often nobody has the time
 	readWhenWashed = 0.95
-	turnedAway     = 0.55 // share of patches found failed at a late intake
+	turnedAway     = 0.50 // share of patches found failed at a late intake
 )
 
 // visit reads the vehicle's patches as driven in, after the maintenance wash
@@ -127,10 +127,15 @@ func (h *history) turnAway() {
 // forget takes a patch's readings and care out of the records.
 func (h *history) forget(patch study.ID) {
 	intake := &h.vehicle.Checkups[0]
-	intake.Readings = slices.DeleteFunc(intake.Readings, func(r study.Reading) bool { return r.PatchID == patch })
+	intake.Readings = without(intake.Readings, patch)
 	h.vehicle.Care = slices.DeleteFunc(h.vehicle.Care, func(c study.Care) bool {
 		return c.PatchID != nil && *c.PatchID == patch
 	})
+}
+
+// without drops the readings of a patch.
+func without(readings []study.Reading, patch study.ID) []study.Reading {
+	return slices.DeleteFunc(readings, func(r study.Reading) bool { return r.PatchID == patch })
 }
 
 func (h *history) log(kind study.CareKind, day study.Day, by operator) {
