@@ -36,6 +36,12 @@ func openPacked(file io.ReaderAt, size int64) (*source, error) {
 			return nil, err
 		}
 	}
+	if isWorkbook(archive) {
+		return openWorkbook(file, size, archive)
+	}
+	if _, err := archive.Open("content.xml"); err == nil {
+		return nil, errors.New("it is an OpenDocument workbook: save it as XLSX or as CSV files")
+	}
 	return openZip(archive)
 }
 
