@@ -45,6 +45,10 @@ func Version() int {
 	return len(steps)
 }
 
+// VersionTable is the table whose one row has, in its column version, the
+// number of the last step that was applied.
+const VersionTable = "schema_version"
+
 // Apply brings the database at url to the newest step. Where several programs
 // start at once the first one does it and the others wait for it.
 //
@@ -55,12 +59,19 @@ func Version() int {
 // The lock that makes others wait belongs to a session, so url must lead to
 // the server itself, not to a pooler that hands out transactions.
 func Apply(ctx context.Context, url string) error {
+	return ApplyTo(ctx, url, int32(Version()))
+}
+
+// ApplyTo does the same up to the step of the given number, for a backup that
+// an older program made. It never goes back: a database that is past version
+// is an error.
+func ApplyTo(ctx context.Context, url string, version int32) error {
 	conn, err := pgx.Connect(ctx, url)
 	if err != nil {
 		return fmt.Errorf("apply migrations: %w", err)
 	}
 	defer conn.Close(context.WithoutCancel(ctx))
-	if err := apply(ctx, conn, files); err != nil {
+	if err := apply(ctx, conn, files, version); err != nil {
 		return fmt.Errorf("apply migrations: %w", err)
 	}
 	return nil
@@ -69,9 +80,9 @@ func Apply(ctx context.Context, url string) error {
 // lock is the advisory lock of whoever migrates: any number of our own.
 const lock = 0x6265616473 // "beads"
 
-// apply brings conn's database to the newest of the steps in fsys. The lock
-// and the session end together.
-func apply(ctx context.Context, conn *pgx.Conn, fsys fs.FS) error {
+// apply brings conn's database to the step of the given number in fsys. The
+// lock and the session end together.
+func apply(ctx context.Context, conn *pgx.Conn, fsys fs.FS, version int32) error {
 	steps, err := read(fsys)
 	if err != nil {
 		return err
@@ -82,7 +93,7 @@ func apply(ctx context.Context, conn *pgx.Conn, fsys fs.FS) error {
 	if _, err := conn.Exec(ctx, `SELECT pg_advisory_lock($1)`, lock); err != nil {
 		return err
 	}
-	runner, err := migrate.NewMigrator(ctx, conn, "schema_version")
+	runner, err := migrate.NewMigrator(ctx, conn, VersionTable)
 	if err != nil {
 		return err
 	}
@@ -94,7 +105,7 @@ func apply(ctx context.Context, conn *pgx.Conn, fsys fs.FS) error {
 			Sequence: int32(s.number), Name: s.file, UpFunc: s.run,
 		})
 	}
-	return runner.Migrate(ctx)
+	return runner.MigrateTo(ctx, version)
 }
 
 // onlyUTF8 refuses a database that can't hold every name and note.

@@ -1,0 +1,59 @@
+package store
+
+import (
+	"context"
+	"iter"
+
+	"github.com/jackc/pgx/v5"
+
+	"beadspan/study"
+)
+
+var checkupTable = table{
+	name:    "checkup",
+	key:     []string{"vehicle_id", "checkup_id"},
+	natural: []string{"checked_on", "operator_id"},
+	content: []string{"note"},
+	label:   `concat_ws(' ', v.code, to_char(t.checked_on, 'YYYY-MM-DD'), 'by ' || o.code)`,
+	joins: `JOIN vehicle_code v ON v.vehicle_id = t.vehicle_id
+		LEFT JOIN person o ON o.person_id = t.operator_id`,
+	rows:  checkupRows,
+	count: func(n *study.Size) *int { return &n.Checkups },
+}
+
+func checkupRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
+	return func(yield func([]any) bool) {
+		for _, v := range f.Vehicles {
+			for _, c := range v.Checkups {
+				if !yield([]any{v.ID, c.ID, date(c.Day), c.OperatorID, c.Note}) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// addCheckups reads a study's checkups into their vehicles, in order of day,
+// the unknown operator first and the others in order of code.
+func (f *assembly) addCheckups(ctx context.Context, tx pgx.Tx, studyID study.ID) error {
+	rows, err := tx.Query(ctx, `
+		SELECT t.vehicle_id, t.checkup_id, t.checked_on, t.operator_id, t.note
+		FROM vehicle_code v
+		JOIN checkup t USING (vehicle_id)
+		LEFT JOIN person o ON o.person_id = t.operator_id
+		WHERE v.study_id = $1
+		ORDER BY v.code, t.checked_on, o.code NULLS FIRST`, studyID)
+	if err != nil {
+		return err
+	}
+	for rows.Next() {
+		var vehicle study.ID
+		var c study.Checkup
+		if err := rows.Scan(&vehicle, &c.ID, (*date)(&c.Day), &c.OperatorID, &c.Note); err != nil {
+			return err
+		}
+		v := f.vehicles[vehicle]
+		v.Checkups = append(v.Checkups, c)
+	}
+	return rows.Err()
+}

@@ -1,0 +1,120 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"beadspan/study"
+)
+
+// Loaded says what a load did. Each record of the fleet is counted once.
+type Loaded struct {
+	Added     study.Size // new
+	Unchanged study.Size // stored before, with the same content
+	// Proposed counts the records that differ from the stored ones and for
+	// which the load proposed an amendment.
+	Proposed int
+	// ProposedBefore counts those for which the same amendment was proposed
+	// before and is not decided, or was declined.
+	ProposedBefore int
+}
+
+// Load stores a fleet as part of a study: all of it, or nothing.
+//
+// A record is known by what people call it: coatings, sites and people by
+// code; a vehicle by its code in the study; a patch by its code on the vehicle;
+// a checkup by its day and operator; a reading by checkup, patch and stage;
+// care by its day, kind and patch. What isn't stored yet is added. Where a
+// stored record says otherwise it stays as it is, and the difference becomes a
+// proposed amendment. Loading a fleet again changes nothing.
+//
+// Loads wait for one another. progress, if not nil, is called now and then with
+// how many of all rows were sent; after the last row the database still has to
+// compare and store them.
+//
+// Load returns study.Problems for all that keeps the fleet from being stored,
+// and study.ErrNotFound if there is no such study.
+func (s *Store) Load(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int)) (Loaded, error) {
+	began := time.Now()
+	if err := check(f).OrNil(); err != nil {
+		return Loaded{}, err
+	}
+	var loaded Loaded
+	err := s.write(ctx, func(tx pgx.Tx) error {
+		if err := studyExists(ctx, tx, studyID); err != nil {
+			return err
+		}
+		if err := oneLoadAtATime(ctx, tx); err != nil {
+			return err
+		}
+		k, err := lookUp(ctx, tx, studyID, f)
+		if err != nil {
+			return err
+		}
+		if err := stageAll(ctx, tx, studyID, k.settle(f), progress); err != nil {
+			return err
+		}
+		loaded, err = merge(ctx, tx, f.Size())
+		return err
+	})
+	if err != nil {
+		return Loaded{}, fmt.Errorf("load: %w", explain(err))
+	}
+	s.log.InfoContext(ctx, "load done", "study_id", studyID, "readings_added", loaded.Added.Readings,
+		"amendments_proposed", loaded.Proposed, "took_ms", time.Since(began).Milliseconds())
+	return loaded, nil
+}
+
+// rowsBetweenReports keeps progress from being called for every row.
+const rowsBetweenReports = 500
+
+// stageAll copies the fleet into temporary tables.
+func stageAll(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, progress func(done, total int)) error {
+	n := f.Size()
+	done := 0
+	total := n.Coatings + n.Sites + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
+	copied := func() {
+		done++
+		if progress != nil && (done%rowsBetweenReports == 0 || done == total) {
+			progress(done, total)
+		}
+	}
+	for _, t := range loadOrder() {
+		if err := t.stage(ctx, tx, studyID, f, copied); err != nil {
+			return fmt.Errorf("copy %s: %w", t.name, err)
+		}
+	}
+	return nil
+}
+
+// merge adds the staged records that are new and proposes amendments where
+// stored ones differ. size is what was staged.
+func merge(ctx context.Context, tx pgx.Tx, size study.Size) (loaded Loaded, err error) {
+	loaded.Unchanged = size
+	for _, t := range loadOrder() {
+		added, err := t.insert(ctx, tx)
+		if err != nil {
+			return loaded, fmt.Errorf("store %s: %w", t.name, err)
+		}
+		if t.count != nil {
+			*t.count(&loaded.Added) = added
+			*t.count(&loaded.Unchanged) -= added
+		}
+	}
+	for _, t := range loadOrder() {
+		if len(t.content) == 0 {
+			continue
+		}
+		proposed, before, err := t.propose(ctx, tx)
+		if err != nil {
+			return loaded, fmt.Errorf("compare %s: %w", t.name, err)
+		}
+		loaded.Proposed += proposed
+		loaded.ProposedBefore += before
+		*t.count(&loaded.Unchanged) -= proposed + before
+	}
+	return loaded, nil
+}

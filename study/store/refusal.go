@@ -1,0 +1,130 @@
+package store
+
+import (
+	"errors"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"beadspan/study"
+)
+
+// explain turns what the database refused, by the name of the constraint, into
+// study.Problems that a person can act on. Other errors stay as they are.
+func explain(err error) error {
+	var refused *pgconn.PgError
+	if !errors.As(err, &refused) {
+		return err
+	}
+	p, known := refusals[refused.ConstraintName]
+	if !known {
+		return err
+	}
+	return study.Problems{p}
+}
+
+// orNotFound says that no row means no record.
+func orNotFound(err error) error {
+	if errors.Is(err, pgx.ErrNoRows) {
+		return study.ErrNotFound
+	}
+	return err
+}
+
+const (
+	wantCode    = "expected a code of 1 to 40 letters, digits and . _ / - without spaces, starting with a letter or digit"
+	wantDay     = "expected a date from 0001-01-01 to 9999-12-31"
+	wantPerson  = "no such person is stored"
+	wantVehicle = "no such vehicle is stored"
+	wantPatch   = "the vehicle has no such patch"
+	wantAgain   = "somebody else stored the same record at the same moment: load again"
+)
+
+// refusals says for each constraint that data can break which field it is
+// about and what it wants.
+var refusals = map[string]study.Problem{
+	"study_key":       {Column: "id", Want: "this study is stored already"},
+	"study_code_key":  {Column: "code", Want: "another study has this code"},
+	"study_code":      {Column: "code", Want: wantCode},
+	"study_metric":    {Column: "metric", Want: "expected one of angle, sheet_time, wet_share, bead_grade"},
+	"study_threshold": {Column: "threshold", Want: "expected 0 to 180 degrees, 0 to 3600 seconds, 0 to 100 % or grade 1 to 5, as the metric has it"},
+	"study_confirm":   {Column: "confirm", Want: "expected 1, 2 or 3 fails in a row"},
+	"study_estimand":  {Column: "estimand", Want: "expected one of to_topper, as_maintained"},
+
+	"coating_key":               {Column: "id", Want: wantAgain},
+	"coating_code_key":          {Column: "code", Want: wantAgain},
+	"coating_code":              {Column: "code", Want: wantCode},
+	"coating_claim_low_months":  {Column: "claim_low_months", Want: "expected 0 to 240 months"},
+	"coating_claim_high_months": {Column: "claim_high_months", Want: "expected 0 to 240 months"},
+	"coating_claim_order":       {Column: "claim_high_months", Want: "expected no less than claim_low_months"},
+
+	"site_key":                   {Column: "id", Want: wantAgain},
+	"site_code_key":              {Column: "code", Want: wantAgain},
+	"site_code":                  {Column: "code", Want: wantCode},
+	"site_latitude_deg":          {Column: "latitude", Want: "expected -90 to 90 degrees, north positive"},
+	"site_longitude_deg":         {Column: "longitude", Want: "expected -180 to 180 degrees, east positive"},
+	"site_altitude_m":            {Column: "altitude_m", Want: "expected -430 to 6000 metres"},
+	"site_koppen":                {Column: "climate", Want: "expected a Köppen-Geiger class"},
+	"site_uv_mj_m2_year":         {Column: "uv_mj_m2_year", Want: "expected 0 to 700 MJ/m² a year"},
+	"site_freeze_thaw_days_year": {Column: "freeze_thaw_days_year", Want: "expected 0 to 366 days"},
+	"site_mean_temp_c":           {Column: "temp_c_monthly", Want: "expected twelve values of -70 to 50 °C, January first, or none"},
+	"site_precipitation_mm":      {Column: "rain_mm_monthly", Want: "expected twelve values of 0 to 5000 mm, January first, or none"},
+
+	"person_key":      {Column: "id", Want: wantAgain},
+	"person_code_key": {Column: "operator", Want: wantAgain},
+	"person_code":     {Column: "operator", Want: wantCode},
+
+	"vehicle_code_key":      {Column: "id", Want: wantAgain},
+	"vehicle_code_code_key": {Column: "vehicle", Want: wantAgain},
+	"vehicle_code_study":    {Column: "study", Want: "no such study is stored"},
+	"vehicle_code_code":     {Column: "vehicle", Want: wantCode},
+	"vehicle_key":           {Column: "id", Want: wantAgain},
+	"vehicle_vehicle_code":  {Column: "vehicle", Want: wantVehicle},
+	"vehicle_site":          {Column: "site", Want: "no such site is stored"},
+	"vehicle_enrolled_on":   {Column: "enrolled", Want: wantDay},
+	"vehicle_garage":        {Column: "garage", Want: "expected one of indoors, carport, outdoors, or nothing"},
+	"vehicle_km_per_year":   {Column: "km_per_year", Want: "expected 0 to 500000 kilometres"},
+
+	"patch_key":                {Column: "id", Want: wantAgain},
+	"patch_code_key":           {Column: "patch", Want: wantAgain},
+	"patch_vehicle":            {Column: "vehicle", Want: wantVehicle},
+	"patch_coating":            {Column: "coating", Want: "no such coating is stored"},
+	"patch_code":               {Column: "patch", Want: wantCode},
+	"patch_panel":              {Column: "panel", Want: "expected the panel, such as bonnet or left door"},
+	"patch_orientation":        {Column: "orientation", Want: "expected one of horizontal, vertical"},
+	"patch_substrate":          {Column: "substrate", Want: "expected one of paint, film, wrap"},
+	"patch_finish":             {Column: "finish", Want: "expected one of gloss, satin, matte"},
+	"patch_applied_on":         {Column: "applied", Want: wantDay},
+	"patch_layers":             {Column: "layers", Want: "expected 1 to 10 layers"},
+	"patch_layer_interval_h":   {Column: "layer_interval_h", Want: "expected 0 to 240 hours"},
+	"patch_flash_s":            {Column: "flash_s", Want: "expected 0 to 3600 seconds"},
+	"patch_air_temp_c":         {Column: "air_temp_c", Want: "expected -20 to 60 °C"},
+	"patch_humidity_pct":       {Column: "humidity_pct", Want: "expected 0 to 100 %"},
+	"patch_prep_alcohol_pct":   {Column: "prep_alcohol_pct", Want: "expected 0 to 100 %"},
+	"patch_keep_dry_h":         {Column: "keep_dry_h", Want: "expected 0 to 336 hours"},
+	"patch_days_to_first_wash": {Column: "days_to_first_wash", Want: "expected 0 to 365 days"},
+
+	"checkup_key":        {Column: "id", Want: wantAgain},
+	"checkup_day_key":    {Column: "date", Want: wantAgain},
+	"checkup_vehicle":    {Column: "vehicle", Want: wantVehicle},
+	"checkup_operator":   {Column: "operator", Want: wantPerson},
+	"checkup_checked_on": {Column: "date", Want: wantDay},
+
+	"reading_key":           {Column: "id", Want: wantAgain},
+	"reading_checkup":       {Column: "checkup", Want: "the vehicle has no such checkup"},
+	"reading_patch":         {Column: "patch", Want: wantPatch},
+	"reading_stage":         {Column: "stage", Want: "expected one of arrival, washed, decon"},
+	"reading_angles_deg":    {Column: "angles_deg", Want: "expected 20 drops or fewer, each 0 to 180 degrees"},
+	"reading_sheet_time_s":  {Column: "sheet_time_s", Want: "expected 0 to 3600 seconds"},
+	"reading_wet_share_pct": {Column: "wet_share_pct", Want: "expected 0 to 100 %"},
+	"reading_bead_grade":    {Column: "bead_grade", Want: "expected a grade from 1 (closed sheet) to 5 (round drops)"},
+	"reading_measured":      {Want: "nothing was measured: expected a drop angle, a sheet time, a wet share or a bead grade"},
+
+	"care_key":      {Column: "id", Want: wantAgain},
+	"care_day_key":  {Column: "date", Want: wantAgain},
+	"care_vehicle":  {Column: "vehicle", Want: wantVehicle},
+	"care_patch":    {Column: "patch", Want: wantPatch},
+	"care_operator": {Column: "operator", Want: wantPerson},
+	"care_done_on":  {Column: "date", Want: wantDay},
+	"care_kind":     {Column: "kind", Want: "expected a kind of care, such as maintenance_wash or topper"},
+}
