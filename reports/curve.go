@@ -1,0 +1,64 @@
+package reports
+
+import (
+	"math"
+
+	"beadspan/study"
+)
+
+// Curve is an estimate of the share of patches that still hold, by months in
+// service.
+type Curve struct {
+	// Stretches are where the share falls, in order.
+	Stretches []Stretch
+	// EndMonths is where knowledge ends.
+	EndMonths float64
+	// Points are the estimate at even steps up to EndMonths.
+	Points []CurvePoint
+
+	sample sample
+}
+
+// Stretch is a time within which the share falls from Before to After. No
+// checkup tells how: patches were seen holding before it and spent after it.
+type Stretch struct {
+	FromMonths, ToMonths float64
+	Before, After        float64
+}
+
+// CurvePoint is the share at one time.
+type CurvePoint struct {
+	Months float64
+	// The share lies between AtLeast and AtMost, which are equal outside of
+	// the Stretches.
+	AtLeast, AtMost float64
+	Limits          *Limits // nil when not estimable
+	Followed        int     // patches still followed
+}
+
+// Share is the point's share: inside a stretch that of a straight line
+// through it, a convention.
+func (c Curve) share(months float64) float64 {
+	for _, s := range c.Stretches {
+		switch {
+		case months <= s.FromMonths:
+			return s.Before
+		case months < s.ToMonths:
+			return s.Before + (s.After-s.Before)*(months-s.FromMonths)/(s.ToMonths-s.FromMonths)
+		}
+	}
+	return c.endShare()
+}
+
+// endShare is the share where knowledge ends.
+func (c Curve) endShare() float64 {
+	if len(c.Stretches) == 0 {
+		return 1
+	}
+	return c.Stretches[len(c.Stretches)-1].After
+}
+
+// followed counts the patches still followed at a time.
+func (c Curve) followed(months float64) int {
+	return c.sample.atRisk(math.Round(months * study.DaysPerMonth))
+}

@@ -1,0 +1,73 @@
+package reports
+
+import (
+	"image/color"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// survivalLine draws one curve: its limits as a pale band, the stretches in
+// which its course is unknown as boxes, and the curve itself, which crosses a
+// box along its diagonal.
+type survivalLine struct {
+	curve  *Curve
+	look   look
+	width  vg.Length
+	banded bool
+}
+
+const (
+	bandAlpha = 0x22
+	boxAlpha  = 0x40
+)
+
+func (l survivalLine) Plot(c draw.Canvas, p *plot.Plot) {
+	if l.banded {
+		l.band(c, p)
+	}
+	for _, s := range l.curve.Stretches {
+		from, to := at(c, p, s.FromMonths, s.Before), at(c, p, s.ToMonths, s.After)
+		fill(c, l.look.shade(boxAlpha), from, vg.Point{X: to.X, Y: from.Y}, to, vg.Point{X: from.X, Y: to.Y})
+	}
+	c.StrokeLines(l.look.line(l.width), l.corners(c, p))
+}
+
+// band fills the space between the limits.
+func (l survivalLine) band(c draw.Canvas, p *plot.Plot) {
+	var upper, lower []vg.Point
+	for _, point := range l.curve.Points {
+		if point.Limits == nil {
+			continue
+		}
+		upper = append(upper, at(c, p, point.Months, point.Limits.High))
+		lower = append(lower, at(c, p, point.Months, point.Limits.Low))
+	}
+	for i := len(lower) - 1; i >= 0; i-- {
+		upper = append(upper, lower[i])
+	}
+	if len(upper) > 2 {
+		fill(c, l.look.shade(bandAlpha), upper...)
+	}
+}
+
+func (l survivalLine) corners(c draw.Canvas, p *plot.Plot) []vg.Point {
+	corners := []vg.Point{at(c, p, 0, 1)}
+	for _, s := range l.curve.Stretches {
+		corners = append(corners, at(c, p, s.FromMonths, s.Before), at(c, p, s.ToMonths, s.After))
+	}
+	return append(corners, at(c, p, l.curve.EndMonths, l.curve.endShare()))
+}
+
+// fill fills a polygon. Unlike draw.Canvas.FillPolygon it doesn't stroke it.
+func fill(c draw.Canvas, colour color.Color, corners ...vg.Point) {
+	var path vg.Path
+	path.Move(corners[0])
+	for _, corner := range corners[1:] {
+		path.Line(corner)
+	}
+	path.Close()
+	c.SetColor(colour)
+	c.Fill(path)
+}

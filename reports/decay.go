@@ -1,0 +1,208 @@
+package reports
+
+import (
+	"errors"
+	"fmt"
+
+	"gonum.org/v1/gonum/stat"
+
+	"beadspan/stats/decay"
+	"beadspan/study"
+)
+
+// Decay is how the contact angle of one coating, read on clean panels, falls
+// with time in service.
+type Decay struct {
+	Coating           string
+	Vehicles, Patches int // with a reading
+	Readings          []CleanReading
+
+	// ThresholdDeg is the protocol's; nil when it doesn't judge the angle.
+	ThresholdDeg *float64
+	// FloorDeg is the mean angle of the uncoated control panels, which the
+	// curve is taken to fall towards; nil when there are none, or when the
+	// readings don't allow it, and the floor is then estimated.
+	FloorDeg *float64
+
+	// Curve is nil when none could be fitted; the notes say why.
+	Curve *decay.Curve
+	// Mean is the fitted curve at every half month up to the last reading.
+	Mean []MeanAngle
+	// Crossing is when Curve comes down to the threshold; nil without either.
+	Crossing *decay.Crossing
+	Level    float64
+	Notes    []string
+}
+
+// CleanReading is the mean angle of a patch's drops at one reading after a
+// decontamination wash.
+type CleanReading struct {
+	Days     float64 // in service
+	AngleDeg float64
+	Drops    int
+
+	vehicle, patch int
+}
+
+// MeanAngle is a fitted mean curve at one time.
+type MeanAngle struct {
+	Months, AngleDeg float64
+	Limits           *Limits // nil when not estimable
+}
+
+// newDecays fits one curve to each coating's clean readings.
+func newDecays(followed []study.Followed, p study.Protocol, level float64) ([]Decay, error) {
+	groups, members := grouped(followed, []By{ByCoating})
+	floor := controlAngle(followed)
+	var decays []Decay
+	for _, g := range groups {
+		d := Decay{Coating: g.Coating, Level: level}
+		d.read(members[g], p)
+		if p.Metric == study.Angle {
+			d.ThresholdDeg = &p.Threshold
+		}
+		if err := d.fit(floor); err != nil {
+			return nil, fmt.Errorf("decay of %s: %w", g, err)
+		}
+		decays = append(decays, d)
+	}
+	return decays, nil
+}
+
+// controlAngle is the mean angle of the uncoated control panels when clean,
+// each reading weighted by its drops; nil when there is none.
+func controlAngle(followed []study.Followed) *float64 {
+	var angles, drops []float64
+	for _, f := range followed {
+		if f.Coating.Control {
+			for _, r := range cleanReadings(f) {
+				angles = append(angles, r.AngleDeg)
+				drops = append(drops, float64(r.Drops))
+			}
+		}
+	}
+	if len(angles) == 0 {
+		return nil
+	}
+	mean := stat.Mean(angles, drops)
+	return &mean
+}
+
+// read gathers the readings that tell of the bare coating: those of patches
+// whose life is known, until something covered or took off the coating.
+func (d *Decay) read(members []member, p study.Protocol) {
+	vehicles := map[int]bool{}
+	for i, m := range members {
+		if !m.Span.Known {
+			continue
+		}
+		last, cut := lastOfCoating(m.Followed, p.Estimand)
+		before := len(d.Readings)
+		for _, r := range cleanReadings(m.Followed) {
+			if cut && m.Patch.InService()+study.Day(r.Days) > last {
+				continue
+			}
+			r.vehicle, r.patch = m.vehicle, i
+			d.Readings = append(d.Readings, r)
+		}
+		if len(d.Readings) > before {
+			vehicles[m.vehicle] = true
+			d.Patches++
+		}
+	}
+	d.Vehicles = len(vehicles)
+}
+
+// cleanReadings lists a patch's angles after decontamination washes.
+func cleanReadings(f study.Followed) []CleanReading {
+	var readings []CleanReading
+	for _, c := range f.Vehicle.Checkups {
+		for _, r := range c.Readings {
+			angle, measured := r.MeanAngleDeg()
+			if r.PatchID != f.Patch.ID || r.Stage != study.Decon || !measured {
+				continue
+			}
+			days := max(0, float64(c.Day-f.Patch.InService()))
+			readings = append(readings, CleanReading{Days: days, AngleDeg: angle, Drops: len(r.AnglesDeg)})
+		}
+	}
+	return readings
+}
+
+// lastOfCoating is the day after whose readings the panel no longer shows the
+// coating that the estimand asks about.
+func lastOfCoating(f study.Followed, e study.Estimand) (day study.Day, cut bool) {
+	for _, care := range f.Vehicle.CareOf(f.Patch.ID) {
+		topped := e == study.ToTopper && care.Kind == study.Topper && care.Day >= f.Patch.Applied
+		if topped || (care.Kind.Ends() && care.Day > f.Patch.Applied) {
+			return care.Day, true
+		}
+	}
+	return 0, false
+}
+
+// fit finds the mean curve. What the readings don't allow becomes a note.
+func (d *Decay) fit(floor *float64) error {
+	points := make([]decay.Point, len(d.Readings))
+	for i, r := range d.Readings {
+		points[i] = decay.Point{Time: r.Days, Value: r.AngleDeg, Weight: 1, Cluster: r.vehicle}
+	}
+	curve, err := decay.Fit(points, decay.Options{Floor: floor, Clustered: true})
+	if errors.Is(err, decay.ErrFloor) {
+		d.Notes = append(d.Notes, fmt.Sprintf(
+			"The coating's readings don't lie above those of the uncoated panels (%s), so the floor was estimated instead.", degrees(*floor)))
+		floor = nil
+		curve, err = decay.Fit(points, decay.Options{Clustered: true})
+	}
+	var unsettled *decay.NotConvergedError
+	switch {
+	case errors.Is(err, decay.ErrTooFew):
+		d.Notes = append(d.Notes, "There are too few clean readings, or too few different times or vehicles, for a curve.")
+		return nil
+	case errors.As(err, &unsettled):
+		d.Notes = append(d.Notes, "No curve settled on these readings.")
+		return nil
+	case err != nil:
+		return err
+	}
+	d.Curve, d.FloorDeg = curve, floor
+	return d.describe()
+}
+
+func (d *Decay) describe() error {
+	predicted, err := d.Curve.Solution.Predict(gridDays(d.Curve.Last/study.DaysPerMonth), d.Level)
+	if err != nil {
+		return err
+	}
+	for _, at := range predicted {
+		d.Mean = append(d.Mean, MeanAngle{at.Time / study.DaysPerMonth, at.Value, limitsOf(at.Lower, at.Upper)})
+	}
+	if d.ThresholdDeg != nil {
+		crossing, err := d.Curve.TimeTo(*d.ThresholdDeg, d.Level)
+		if err != nil {
+			return err
+		}
+		d.Crossing = &crossing
+	}
+	d.explain()
+	return nil
+}
+
+// meanAt is the fitted mean at a time in whole or half months.
+func (d *Decay) meanAt(months float64) (mean MeanAngle, ok bool) {
+	if i := int(2 * months); i < len(d.Mean) {
+		return d.Mean[i], true
+	}
+	return MeanAngle{}, false
+}
+
+// explain adds the notes that a reader needs beside the curve.
+func (d *Decay) explain() {
+	if d.FloorDeg != nil {
+		d.Notes = append(d.Notes, fmt.Sprintf(
+			"The curve is taken to fall towards %s, the mean of the uncoated control panels when clean (weighted by drops); the limits take that as known.", degrees(*d.FloorDeg)))
+	}
+	for _, note := range d.Curve.Notes {
+		d.Notes = append(d.Notes, "About the fit, times in days: "+note+".")
+	}
+}

@@ -1,0 +1,119 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"beadspan/study"
+)
+
+// decayPicture shows the clean contact angles of one coating: every reading,
+// the fitted mean curve with its limits, the threshold and the floor.
+type decayPicture struct {
+	decay     Decay
+	look      look
+	lastMonth float64
+	low, high float64 // of the vertical axis, degrees
+}
+
+func (d decayPicture) height(width vg.Length) vg.Length { return max(280, width*0.48) }
+
+func (d decayPicture) draw(c draw.Canvas) {
+	axes := newAxes(d.lastMonth)
+	axes.Y.Min, axes.Y.Max = d.low, d.high
+	axes.Y.Label.Text = "contact angle θ, clean panel (°)"
+	axes.Y.Tick.Marker = plot.TickerFunc(degreeTicks)
+	axes.Add(levels{}, readingDots{d.decay.Readings, d.look})
+	axes.Add(decayCurve{d.decay, d.look})
+	area := draw.Crop(c, 0, -12, 0, -8)
+	axes.Draw(area)
+	d.marks(axes.DataCanvas(area), axes)
+}
+
+func degreeTicks(low, high float64) []plot.Tick {
+	step := 10.0
+	if high-low > 90 {
+		step = 20
+	}
+	var ticks []plot.Tick
+	for v := math.Ceil(low/step) * step; v <= high; v += step {
+		ticks = append(ticks, plot.Tick{Value: v, Label: fmt.Sprintf("%g°", v)})
+	}
+	return ticks
+}
+
+// marks draws the threshold and the floor, each with its name.
+func (d decayPicture) marks(data draw.Canvas, axes *plot.Plot) {
+	if d.decay.ThresholdDeg != nil {
+		mark(data, axes, *d.decay.ThresholdDeg, "spent below "+degrees(*d.decay.ThresholdDeg),
+			draw.LineStyle{Color: petrol, Width: 1.2, Dashes: []vg.Length{6, 3}})
+	}
+	if d.decay.FloorDeg != nil {
+		mark(data, axes, *d.decay.FloorDeg, "uncoated panels "+degrees(*d.decay.FloorDeg),
+			draw.LineStyle{Color: muted, Width: 1, Dashes: []vg.Length{1.5, 2.5}})
+	}
+}
+
+// mark draws a line across with its label above the line's right end, on paper
+// so that it reads over the dots.
+func mark(data draw.Canvas, axes *plot.Plot, value float64, label string, line draw.LineStyle) {
+	y := at(data, axes, 0, value).Y
+	data.StrokeLine2(line, data.Min.X, y, data.Max.X, y)
+	style := aligned(textStyle(textSize, ink), draw.XRight, draw.YBottom)
+	place := vg.Point{X: data.Max.X - 4, Y: y + 3}
+	width := style.Width(label)
+	fill(data, paperVeil, vg.Point{X: place.X - width - 3, Y: place.Y - 1}, vg.Point{X: place.X + 3, Y: place.Y - 1},
+		vg.Point{X: place.X + 3, Y: place.Y + textSize}, vg.Point{X: place.X - width - 3, Y: place.Y + textSize})
+	data.FillText(style, place, label)
+}
+
+// readingDots draws every reading, all in one path to keep the page small.
+type readingDots struct {
+	readings []CleanReading
+	look     look
+}
+
+func (r readingDots) Plot(c draw.Canvas, p *plot.Plot) {
+	const half vg.Length = 1.3
+	var path vg.Path
+	for _, reading := range r.readings {
+		o := at(c, p, reading.Days/study.DaysPerMonth, reading.AngleDeg)
+		path.Move(vg.Point{X: o.X - half, Y: o.Y})
+		path.Line(vg.Point{X: o.X, Y: o.Y + half})
+		path.Line(vg.Point{X: o.X + half, Y: o.Y})
+		path.Line(vg.Point{X: o.X, Y: o.Y - half})
+		path.Close()
+	}
+	c.SetColor(r.look.shade(0x70))
+	c.Fill(path)
+}
+
+// decayCurve draws the fitted mean with its limits.
+type decayCurve struct {
+	decay Decay
+	look  look
+}
+
+func (d decayCurve) Plot(c draw.Canvas, p *plot.Plot) {
+	var middle, band, back []vg.Point
+	for _, m := range d.decay.Mean {
+		middle = append(middle, at(c, p, m.Months, m.AngleDeg))
+		if m.Limits != nil {
+			band = append(band, at(c, p, m.Months, m.Limits.High))
+			back = append(back, at(c, p, m.Months, m.Limits.Low))
+		}
+	}
+	for i := len(back) - 1; i >= 0; i-- {
+		band = append(band, back[i])
+	}
+	if len(band) > 2 {
+		fill(c, d.look.shade(0x55), band...)
+	}
+	if len(middle) > 1 {
+		c.StrokeLines(d.look.line(2.2), middle)
+	}
+}

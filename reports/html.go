@@ -1,0 +1,60 @@
+package reports
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+
+	"gonum.org/v1/plot/vg"
+)
+
+//go:embed templates
+var templates embed.FS
+
+// WriteHTML writes the report as one page that stands by itself: no network,
+// no scripts, the plots drawn into it.
+func (r *Report) WriteHTML(w io.Writer) error {
+	page, err := r.page()
+	if err != nil {
+		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
+	}
+	parsed, err := template.New("report.html").
+		Funcs(template.FuncMap{"drop": drop, "lifeTable": lifeTable}).
+		ParseFS(templates, "templates/report.html")
+	if err != nil {
+		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
+	}
+	var buf bytes.Buffer // so that no half page is written
+	if err := parsed.Execute(&buf, page); err != nil {
+		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
+	}
+	if _, err := buf.WriteTo(w); err != nil {
+		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
+	}
+	return nil
+}
+
+// figure is a plot on the page, drawn for a desk and for a phone.
+type figure struct {
+	Plot
+	Wide, Narrow template.HTML
+	Notes        []string
+}
+
+func newFigure(p Plot) (figure, error) {
+	f := figure{Plot: p}
+	for _, size := range []struct {
+		width vg.Length
+		name  string
+		into  *template.HTML
+	}{{wideWidth, "wide", &f.Wide}, {narrowWidth, "narrow", &f.Narrow}} {
+		svg, err := p.inline(size.width, p.Name+"-"+size.name)
+		if err != nil {
+			return figure{}, err
+		}
+		*size.into = template.HTML(svg) // every text in it is escaped where it is drawn
+	}
+	return f, nil
+}

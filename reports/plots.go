@@ -1,0 +1,189 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"beadspan/study"
+)
+
+// Plots returns the pictures of the report: survival by coating, survival by
+// climate for each coating, and the decay of each coating's contact angle. A
+// picture for which too little is known is left out.
+func (r *Report) Plots() []Plot {
+	var plots []Plot
+	if p, ok := r.survivalPlot(); ok {
+		plots = append(plots, p)
+	}
+	plots = append(plots, r.climatePlots()...)
+	return append(plots, r.decayPlots()...)
+}
+
+// lookOf gives a coating the same look in every plot.
+func (r *Report) lookOf(coating string) look {
+	for i, row := range r.Life.Rows {
+		if row.Coating == coating {
+			return lookOf(i)
+		}
+	}
+	return lookOf(len(r.Life.Rows))
+}
+
+func (r *Report) survivalPlot() (plot Plot, ok bool) {
+	picture := survivalPicture{}
+	table := Table{
+		Caption: "Share of patches still hydrophobic",
+		Head:    []string{"Coating and months", "Share", confidence(r.Options.Level) + " limits", "Patches still followed"},
+	}
+	var findings []string
+	for _, row := range r.Life.Rows {
+		if row.Curve == nil {
+			continue
+		}
+		picture.lines = append(picture.lines, namedCurve{row.Coating, row.Curve, r.lookOf(row.Coating)})
+		picture.lastMonth = math.Max(picture.lastMonth, axisEnd(row.Curve.EndMonths))
+		findings = append(findings, row.Finding())
+		addCurve(&table, row)
+	}
+	if len(findings) == 0 {
+		return Plot{}, false
+	}
+	return Plot{
+		Name:  "survival",
+		Title: strings.Join(findings, ". ") + ".",
+		Description: "A falling line for each coating: the share of its patches that are still hydrophobic, by months in service, " +
+			"with a pale band for its " + confidence(r.Options.Level) + " limits. Within a box the course of the line is unknown: patches were seen holding before it and spent after it.",
+		Table:   table,
+		picture: picture,
+	}, true
+}
+
+// tableMonths is how far apart the rows of a plot's table lie.
+const tableMonths = 3
+
+func addCurve(t *Table, row LifeRow) {
+	for _, p := range row.Curve.Points {
+		if math.Mod(p.Months, tableMonths) != 0 {
+			continue
+		}
+		share := percent(p.AtMost)
+		if percent(p.AtLeast) != share {
+			share = fmt.Sprintf("%.0f to %s", 100*p.AtLeast, share)
+		}
+		limits := "–"
+		if p.Limits != nil {
+			limits = percentLimits(*p.Limits)
+		}
+		t.add(fmt.Sprintf("%s, %g", row.Group, p.Months), share, limits, fmt.Sprint(p.Followed))
+	}
+}
+
+func (r *Report) climatePlots() []Plot {
+	var plots []Plot
+	for _, overall := range r.Life.Rows {
+		if overall.Curve == nil {
+			continue
+		}
+		picture := climatePicture{overall: overall.Curve, look: r.lookOf(overall.Coating), lastMonth: axisEnd(overall.Curve.EndMonths)}
+		table := Table{
+			Caption: "Share of " + overall.Coating + "’s patches still hydrophobic, by climate",
+			Head:    []string{"Coating, climate and months", "Share", confidence(r.Options.Level) + " limits", "Patches still followed"},
+		}
+		var medians []string
+		for _, row := range r.ByClimate.Rows {
+			if row.Coating != overall.Coating {
+				continue
+			}
+			picture.climates = append(picture.climates, namedCurve{climateLabel(row), row.Curve, picture.look})
+			if row.Curve != nil {
+				medians = append(medians, row.Climate+" "+row.Median.String())
+				addCurve(&table, row)
+			}
+		}
+		if len(medians) == 0 {
+			continue
+		}
+		plots = append(plots, Plot{
+			Name:  "climate-" + fileName(overall.Coating),
+			Title: fmt.Sprintf("Half of %s’s patches were spent by, in months: %s.", overall.Coating, strings.Join(medians, "; ")),
+			Description: "A small plot for each climate: the share of " + overall.Coating + "’s patches that are still hydrophobic, with its limits; " +
+				"the thin dotted line is the coating in all climates together.",
+			Table:   table,
+			picture: picture,
+		})
+	}
+	return plots
+}
+
+func climateLabel(row LifeRow) string {
+	return fmt.Sprintf("%s: %d of %s spent", row.Climate, row.Spent, patches(row.Patches))
+}
+
+func (r *Report) decayPlots() []Plot {
+	low, high, last := 60.0, 120.0, 1.0
+	for _, d := range r.Decays {
+		for _, reading := range d.Readings {
+			low = math.Min(low, math.Floor(reading.AngleDeg/10)*10)
+			high = math.Max(high, math.Ceil(reading.AngleDeg/10)*10)
+			last = math.Max(last, axisEnd(reading.Days/study.DaysPerMonth))
+		}
+	}
+	var plots []Plot
+	for _, d := range r.Decays {
+		if len(d.Readings) == 0 {
+			continue
+		}
+		plots = append(plots, Plot{
+			Name:  "decay-" + fileName(d.Coating),
+			Title: d.Finding() + ".",
+			Description: fmt.Sprintf("%s after decontamination washes, on %s of %s, as dots over months in service%s.",
+				count(len(d.Readings), "contact angle", "contact angles"), patches(d.Patches), vehicles(d.Vehicles), curveWords(d)),
+			Table:   decayTable(d),
+			picture: decayPicture{d, r.lookOf(d.Coating), last, low, high},
+		})
+	}
+	return plots
+}
+
+func curveWords(d Decay) string {
+	if d.Curve == nil {
+		return ""
+	}
+	return ", with the mean curve through them and its " + confidence(d.Level) + " limits"
+}
+
+func decayTable(d Decay) Table {
+	t := Table{
+		Caption: d.Coating + ": clean contact angle by months in service",
+		Head:    []string{"Months", "Readings", "Lowest reading", "Highest reading", "Fitted mean at the start", confidence(d.Level) + " limits"},
+	}
+	bins := map[int][]float64{}
+	most := 0
+	for _, r := range d.Readings {
+		bin := int(r.Days / study.DaysPerMonth / tableMonths)
+		bins[bin] = append(bins[bin], r.AngleDeg)
+		most = max(most, bin)
+	}
+	for bin := range most + 1 {
+		cells := []string{fmt.Sprintf("%d to %d", bin*tableMonths, (bin+1)*tableMonths), fmt.Sprint(len(bins[bin])), "–", "–", "–", "–"}
+		if angles := bins[bin]; len(angles) > 0 {
+			lowest, highest := angles[0], angles[0]
+			for _, a := range angles {
+				lowest, highest = math.Min(lowest, a), math.Max(highest, a)
+			}
+			cells[2], cells[3] = degrees(lowest), degrees(highest)
+		}
+		if m, ok := d.meanAt(float64(bin * tableMonths)); ok {
+			cells[4] = degrees(m.AngleDeg)
+			if m.Limits != nil {
+				cells[5] = degrees(m.Limits.Low) + "–" + degrees(m.Limits.High)
+			}
+		}
+		t.add(cells...)
+	}
+	return t
+}
+
+// fileName makes a code fit for a file name: it may hold a slash.
+func fileName(code string) string { return strings.ReplaceAll(code, "/", "--") }

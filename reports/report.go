@@ -1,0 +1,97 @@
+package reports
+
+import (
+	"context"
+	"fmt"
+
+	"beadspan/study"
+)
+
+// Report is what a study's fleet has shown, worked out and ready to be
+// written.
+type Report struct {
+	Study   study.Study
+	Size    study.Size
+	Options Options
+	// First and Last are the days of the first and the last checkup; both nil
+	// when there is none.
+	First, Last *study.Day
+
+	Life      *Life // by coating
+	ByClimate *Life // by coating and climate
+	Decays    []Decay
+	Standings []StandingCount
+	// Decided and Reviews leave out the uncoated controls.
+	Decided study.Decided
+	Reviews []Review
+}
+
+// Options says how a report is made. DefaultOptions has sensible ones.
+type Options struct {
+	Level               float64 // confidence level, between 0 and 1
+	BootstrapReplicates int     // 39 or more at a level of 0.95
+	Seed                uint64  // the same seed gives the same report
+	// Made and Version are printed, so that a figure can be traced: the day on
+	// which the report is made, and the version of the program that makes it.
+	Made    study.Day
+	Version string
+}
+
+// DefaultOptions asks for 95 % limits from 500 bootstrap replicates.
+func DefaultOptions(made study.Day, version string) Options {
+	life := DefaultLifeOptions()
+	return Options{life.Level, life.BootstrapReplicates, life.Seed, made, version}
+}
+
+func (o Options) life(by ...By) LifeOptions {
+	return LifeOptions{by, o.Level, o.BootstrapReplicates, o.Seed}
+}
+
+// New works out the report of a study from its fleet. Patches are judged under
+// the study's protocol. Options that make no sense are ErrOptions.
+func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options) (*Report, error) {
+	followed := fleet.Follow(s.Protocol)
+	r := &Report{Study: s, Size: fleet.Size(), Options: options}
+	r.First, r.Last = checkupDays(fleet)
+	coated := withoutControls(followed)
+	r.Standings = standingsOf(coated)
+	r.Reviews = reviewsOf(coated)
+	for _, f := range coated {
+		r.Decided.Add(f.Span.Decided)
+	}
+	var err error
+	if r.Life, err = NewLife(ctx, followed, options.life(ByCoating)); err != nil {
+		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
+	}
+	if r.ByClimate, err = NewLife(ctx, followed, options.life(ByCoating, ByClimate)); err != nil {
+		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
+	}
+	if r.Decays, err = newDecays(followed, s.Protocol, options.Level); err != nil {
+		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
+	}
+	return r, nil
+}
+
+func withoutControls(followed []study.Followed) []study.Followed {
+	var coated []study.Followed
+	for _, f := range followed {
+		if !f.Coating.Control {
+			coated = append(coated, f)
+		}
+	}
+	return coated
+}
+
+func checkupDays(fleet study.Fleet) (first, last *study.Day) {
+	for _, v := range fleet.Vehicles {
+		for _, c := range v.Checkups {
+			if first == nil || c.Day < *first {
+				first = &c.Day
+			}
+			if last == nil || c.Day > *last {
+				last = &c.Day
+			}
+		}
+	}
+	return first, last
+}

@@ -1,0 +1,110 @@
+package reports
+
+import (
+	"fmt"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// survivalPicture shows the curves of several groups on one pair of axes, with
+// the number of patches still followed below.
+type survivalPicture struct {
+	lines     []namedCurve
+	lastMonth float64
+}
+
+// namedCurve is a curve with its label and its look.
+type namedCurve struct {
+	label string
+	curve *Curve // nil: too little is known for one
+	look  look
+}
+
+const (
+	riskLine  vg.Length = 17 // height of a line of the numbers below the axis
+	labelRoom vg.Length = 110
+)
+
+func (s survivalPicture) height(width vg.Length) vg.Length {
+	return max(300, width*0.52) + riskLine*vg.Length(len(s.lines)+1)
+}
+
+func (s survivalPicture) draw(c draw.Canvas) {
+	axes := newAxes(s.lastMonth)
+	shareAxis(axes, "patches still hydrophobic")
+	axes.Add(levels{})
+	for _, line := range s.lines {
+		axes.Add(survivalLine{curve: line.curve, look: line.look, width: 1.8, banded: true})
+	}
+	style := textStyle(textSize, ink)
+	room := s.endRoom(c)
+	left := s.labelsLeft(c)
+	below := riskLine * vg.Length(len(s.lines)+1)
+	area := draw.Crop(c, max(0, left-yAxisRoom), -room, below, -8)
+	axes.Draw(area)
+
+	data := axes.DataCanvas(area)
+	s.labelEnds(data, axes, room)
+	y := c.Min.Y + below - riskLine + 2
+	c.FillText(style, vg.Point{X: c.Min.X, Y: y}, "Patches still followed")
+	for i, line := range s.lines {
+		y := y - riskLine*vg.Length(i+1)
+		swatch(c, line.look, c.Min.X, y+4)
+		c.FillText(style, vg.Point{X: c.Min.X + swatchRoom, Y: y}, fitted(style, line.label, left-swatchRoom))
+		riskRow(c, data, axes, line.curve, y)
+	}
+}
+
+const (
+	yAxisRoom  vg.Length = 58 // what the vertical axis takes
+	swatchRoom vg.Length = 24
+)
+
+// swatch is a short piece of a line.
+func swatch(c draw.Canvas, l look, x, y vg.Length) {
+	c.StrokeLine2(l.line(1.8), x, y, x+swatchRoom-6, y)
+}
+
+// labelsLeft is the room that the labels below the axis need on the left.
+func (s survivalPicture) labelsLeft(c draw.Canvas) vg.Length {
+	room := yAxisRoom - swatchRoom - 8
+	for _, line := range s.lines {
+		room = max(room, textStyle(textSize, ink).Width(line.label))
+	}
+	return swatchRoom + min(room, (c.Max.X-c.Min.X)/5) + 8
+}
+
+// endRoom is the room that the labels at the lines' ends need on the right.
+func (s survivalPicture) endRoom(c draw.Canvas) vg.Length {
+	room := vg.Length(20)
+	for _, line := range s.lines {
+		room = max(room, textStyle(textSize, ink).Width(line.label)+8)
+	}
+	return min(room, labelRoom, (c.Max.X-c.Min.X)/5)
+}
+
+func (s survivalPicture) labelEnds(data draw.Canvas, axes *plot.Plot, room vg.Length) {
+	style := bold(textStyle(textSize, ink))
+	labels := make([]endLabel, len(s.lines))
+	for i, line := range s.lines {
+		labels[i] = endLabel{line.label, at(data, axes, 0, line.curve.endShare()).Y}
+	}
+	spread(labels, textSize+2, data.Min.Y+6, data.Max.Y)
+	style = aligned(style, draw.XLeft, draw.YCenter)
+	for i, line := range s.lines {
+		end := at(data, axes, line.curve.EndMonths, line.curve.endShare())
+		place := vg.Point{X: data.Max.X + 6, Y: labels[i].y}
+		data.StrokeLine2(draw.LineStyle{Color: line.look.shade(0x90), Width: 0.6}, end.X+1, end.Y, place.X-2, place.Y)
+		data.FillText(style, place, fitted(style, line.label, room-6))
+	}
+}
+
+// riskRow writes how many patches are still followed below each tick.
+func riskRow(c, data draw.Canvas, axes *plot.Plot, curve *Curve, y vg.Length) {
+	style := aligned(textStyle(textSize, ink), draw.XCenter, draw.YBottom)
+	for _, tick := range axes.X.Tick.Marker.Ticks(axes.X.Min, axes.X.Max) {
+		c.FillText(style, vg.Point{X: data.X(axes.X.Norm(tick.Value)), Y: y}, fmt.Sprint(curve.followed(tick.Value)))
+	}
+}
