@@ -99,7 +99,7 @@ func (s *Server) writeSettings() error {
 	}
 	set("listen_addresses", "")
 	set("port", fmt.Sprint(s.ownAddress().port))
-	// The value is a list, in which a path with a comma or blank needs quotes.
+	// The value is a list, in which a path with a blank needs quotes.
 	set("unix_socket_directories", `"`+strings.ReplaceAll(s.ownAddress().dir, `"`, `""`)+`"`)
 	set("unix_socket_permissions", "0700")
 	// Shared memory by file: systemd removes that of a user who logs out, and

@@ -102,12 +102,13 @@ func fetchedDir(dir string) string { return filepath.Join(dir, "fetched") }
 // only differ between the major versions of one base.
 func port(major int) int { return 5400 + major }
 
-// socketDir is run under the base, or, where that makes too long an address, a
-// directory under /tmp that depends on the base alone, so that every process
-// comes to the same one.
+// socketDir is run under the base. Where that makes too long an address, or has
+// a comma, which clients take for the end of a host's name, it is a directory
+// under /tmp that depends on the base alone, so that every process comes to the
+// same one.
 func socketDir(dir string, uid uint32) string {
 	run := filepath.Join(dir, "run")
-	if len(filepath.Join(run, ".s.PGSQL.5499")) <= longestSocketPath {
+	if len(filepath.Join(run, ".s.PGSQL.5499")) <= longestSocketPath && !strings.Contains(run, ",") {
 		return run
 	}
 	sum := sha256.Sum256([]byte(dir))

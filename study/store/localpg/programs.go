@@ -140,6 +140,9 @@ func programsAt(ctx context.Context, dir string) (Programs, error) {
 	if err != nil {
 		return Programs{}, err
 	}
+	if err := refuseShellSigns(dir); err != nil {
+		return Programs{}, err
+	}
 	for _, name := range []string{"postgres", "initdb", "pg_ctl"} {
 		if _, err := exec.LookPath(filepath.Join(dir, name)); err != nil {
 			return Programs{}, fmt.Errorf("no program %s", name)

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 )
 
 // role is the server's only role, a superuser: nobody but its owner gets in.
@@ -117,16 +118,15 @@ func locate(ctx context.Context, o Options) (*Server, error) {
 // URL is the connection string of a database, for pgx and for the tools of
 // Postgres. It holds the password: do not log it.
 func (s *Server) URL(database string) string {
+	// libpq takes a plus for a plus, so Values.Encode, which means a blank by
+	// it, would not do.
+	host := strings.ReplaceAll(url.QueryEscape(s.address.dir), "+", "%20")
 	u := url.URL{
-		Scheme: "postgres",
-		User:   url.UserPassword(role, s.password),
-		Path:   "/" + database,
-		RawQuery: url.Values{
-			"host": {s.address.dir},
-			"port": {strconv.Itoa(s.address.port)},
-		}.Encode(),
+		Scheme:   "postgres",
+		User:     url.UserPassword(role, s.password),
+		Path:     "/" + database,
+		RawQuery: fmt.Sprintf("host=%s&port=%d", host, s.address.port),
 	}
-	// Without a host libpq wants the slashes all the same.
 	return u.String()
 }
 
@@ -159,6 +159,9 @@ func baseDir(dir string) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	if err := refuseShellSigns(dir); err != nil {
+		return "", err
+	}
 	var missing string
 	for at := dir; ; at = filepath.Dir(at) {
 		real, err := filepath.EvalSymlinks(at)
@@ -170,4 +173,14 @@ func baseDir(dir string) (string, error) {
 		}
 		missing = filepath.Join(filepath.Base(at), missing)
 	}
+}
+
+// refuseShellSigns stops a path that would not come through: initdb and pg_ctl
+// write it between double quotes into a command for the shell, as it is.
+func refuseShellSigns(path string) error {
+	if strings.ContainsAny(path, "\"$`\\\n\r") {
+		return fmt.Errorf("the path %q has one of the characters \" $ ` \\ or a line break, "+
+			"which the server programs cannot take: choose another", path)
+	}
+	return nil
 }

@@ -167,8 +167,8 @@ func (s *Server) awaitReady(ctx context.Context) error {
 		if time.Now().After(deadline) {
 			return fmt.Errorf("the server did not come up in %v; see %s: %w", readyPatience, s.logFile(), err)
 		}
-		if err := pause(ctx, 50*time.Millisecond); err != nil {
-			return err
+		if ended := pause(ctx, 50*time.Millisecond); ended != nil {
+			return fmt.Errorf("%w while waiting for the server: %w", ended, err)
 		}
 	}
 }

@@ -1,0 +1,299 @@
+package localpg
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestOpenMakesAServerAndFindsItAgain(t *testing.T) {
+	dir := newBase(t)
+	s := mustOpen(t, dir)
+
+	// What the server itself says of how it was made.
+	for setting, want := range map[string]string{
+		"data_checksums": "on", "server_encoding": "UTF8", "listen_addresses": "", "password_encryption": "scram-sha-256",
+	} {
+		assert.Equal(t, want, ask(t, s, "postgres", "SELECT current_setting('"+setting+"')"), setting)
+	}
+	assert.Equal(t, "C", ask(t, s, "postgres", "SELECT datcollate FROM pg_database WHERE datname = 'postgres'"))
+
+	for path, want := range map[string]os.FileMode{
+		s.passwordFile(): 0o600, s.address.dir: 0o700, s.dataDir(): 0o700, s.logFile(): 0o600,
+	} {
+		info, err := os.Stat(path)
+		require.NoError(t, err)
+		assert.Equal(t, want, info.Mode().Perm(), path)
+	}
+
+	first, _ := s.postmaster()
+	again, err := Open(limited(t), Options{Dir: dir})
+	require.NoError(t, err)
+	second, _ := again.postmaster()
+	assert.Equal(t, first.pid, second.pid, "the running server is used again")
+	assert.Equal(t, s.URL("x"), again.URL("x"))
+}
+
+// Postgres refuses to run as root, and its files are its account's alone.
+func TestServerRunsWithoutPrivilege(t *testing.T) {
+	s := mustOpen(t, newBase(t))
+	for _, path := range []string{s.pidFile(), s.address.socket()} {
+		info, err := os.Stat(path)
+		require.NoError(t, err)
+		owner := info.Sys().(*syscall.Stat_t).Uid
+		assert.NotZero(t, owner, "root owns %s", path)
+		assert.Equal(t, s.account.uid, owner)
+	}
+}
+
+func TestWrongPasswordIsRefused(t *testing.T) {
+	s := mustOpen(t, newBase(t))
+	url := strings.Replace(s.URL("postgres"), s.password, "guess", 1)
+	_, err := pgconn.Connect(limited(t), url)
+	var refusal *pgconn.PgError
+	require.ErrorAs(t, err, &refusal)
+	assert.Equal(t, "28P01", refusal.Code) // invalid_password: PostgreSQL manual, appendix A
+}
+
+func TestProcessesThatOpenAtOnceShareOneServer(t *testing.T) {
+	dir := newBase(t)
+	const many = 4
+	pids := make(chan string, many)
+	for range many {
+		go func() {
+			out, err := process(limited(t), "open", dir).Output()
+			if assert.NoError(t, err) {
+				pids <- string(out)
+			} else {
+				pids <- "failed"
+			}
+		}()
+	}
+	first := <-pids
+	for range many - 1 {
+		assert.Equal(t, first, <-pids)
+	}
+}
+
+func TestKilledServerComesBackWithItsData(t *testing.T) {
+	dir := newBase(t)
+	// fsync stays on here: it is what the data's survival rests on.
+	s, err := Open(limited(t), Options{Dir: dir})
+	require.NoError(t, err)
+	mustExec(t, s, "postgres", "CREATE TABLE kept AS SELECT generate_series(1, 1000) AS n")
+	before, _ := s.postmaster()
+	require.NoError(t, syscall.Kill(before.pid, syscall.SIGKILL))
+
+	s, err = Open(limited(t), Options{Dir: dir})
+	require.NoError(t, err)
+	assert.Equal(t, "500500", ask(t, s, "postgres", "SELECT sum(n)::text FROM kept"))
+	after, _ := s.postmaster()
+	assert.NotEqual(t, before.pid, after.pid)
+}
+
+// After a reboot the pid in postmaster.pid may belong to any process, and where
+// nobody reaps, the dead server stays as a zombie.
+func TestStalePidFile(t *testing.T) {
+	for name, command := range map[string]string{"stranger": "sleep 60", "zombie": "exit 0"} {
+		t.Run(name, func(t *testing.T) {
+			s := mustOpen(t, newBase(t))
+			pidFile, err := os.ReadFile(s.pidFile())
+			require.NoError(t, err)
+			require.NoError(t, s.Stop(limited(t)))
+
+			other := exec.Command("/bin/sh", "-c", command)
+			s.account.runs(other)
+			require.NoError(t, other.Start())
+			t.Cleanup(func() { other.Process.Kill(); other.Wait() })
+			if name == "zombie" {
+				require.Eventually(t, func() bool { return strings.TrimSpace(commandLine(other.Process.Pid)) == "" },
+					5*time.Second, 5*time.Millisecond)
+			}
+			_, rest, _ := strings.Cut(string(pidFile), "\n")
+			stale := strconv.Itoa(other.Process.Pid) + "\n" + rest
+			require.NoError(t, os.WriteFile(s.pidFile(), []byte(stale), 0o600))
+			require.NoError(t, s.account.own(s.pidFile()))
+
+			require.NoError(t, s.Start(limited(t)))
+			p, _ := s.postmaster()
+			assert.NotEqual(t, other.Process.Pid, p.pid)
+		})
+	}
+}
+
+func TestKilledWhileMakingTheData(t *testing.T) {
+	dir := newBase(t)
+	victim := process(limited(t), "open", dir)
+	require.NoError(t, victim.Start())
+	unfinished := filepath.Join(dir, "pg*.new-*", "base")
+	require.Eventually(t, func() bool { return len(glob(t, unfinished)) > 0 }, 30*time.Second, time.Millisecond)
+	require.NoError(t, victim.Process.Kill())
+	victim.Wait()
+	require.Empty(t, dataMajors(dir), "the victim had finished: nothing was tested")
+
+	s := mustOpen(t, dir)
+	assert.Equal(t, "1", ask(t, s, "postgres", "SELECT '1'"))
+	assert.Empty(t, glob(t, filepath.Join(dir, "*.new-*")), "what was unfinished is cleared away")
+}
+
+func TestStopEndsTheServerAndStartBringsItBack(t *testing.T) {
+	s := mustOpen(t, newBase(t))
+	before, err := s.Status(limited(t))
+	require.NoError(t, err)
+	assert.True(t, before.Running)
+	assert.True(t, before.Made)
+	assert.Greater(t, before.SizeBytes, int64(1<<20))
+	require.NoError(t, syscall.Kill(before.PID, 0))
+
+	require.NoError(t, s.Stop(limited(t)))
+	require.NoError(t, s.Stop(limited(t)), "stopping twice is no fault")
+	stopped, err := s.Status(limited(t))
+	require.NoError(t, err)
+	assert.False(t, stopped.Running)
+	assert.Zero(t, stopped.PID)
+	_, err = pgconn.Connect(limited(t), s.URL("postgres"))
+	require.Error(t, err)
+
+	require.NoError(t, s.Start(limited(t)))
+	assert.Equal(t, "1", ask(t, s, "postgres", "SELECT '1'"))
+}
+
+func TestLocateMakesNothing(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "not there")
+	s, err := Locate(limited(t), Options{Dir: dir})
+	require.NoError(t, err)
+	status, err := s.Status(limited(t))
+	require.NoError(t, err)
+	assert.False(t, status.Made)
+	require.NoError(t, s.Stop(limited(t)))
+	assert.NoDirExists(t, dir)
+}
+
+// The address of a Unix socket has room for about 100 characters.
+func TestLongPath(t *testing.T) {
+	dir := filepath.Join(newBase(t), strings.Repeat("long", 30), "with a blank, a comma and a 'quote'")
+	require.NoError(t, os.MkdirAll(filepath.Dir(dir), 0o755))
+	guard(t, dir)
+	s := mustOpen(t, dir)
+	assert.Equal(t, "1", ask(t, s, "postgres", "SELECT '1'"))
+	assert.Less(t, len(s.address.socket()), 104)
+}
+
+func TestOddPath(t *testing.T) {
+	dir := filepath.Join(newBase(t), "a b 'c' [d]* #e &f;")
+	guard(t, dir)
+	s := mustOpen(t, dir)
+	assert.Equal(t, filepath.Join(s.dir, "run"), s.address.dir)
+	require.NoError(t, s.CreateDatabase(limited(t), "a ?/b+c"))
+	assert.Equal(t, "a ?/b+c", ask(t, s, "a ?/b+c", "SELECT current_database()::text"))
+	if psql, err := exec.LookPath(s.programs.path("psql")); err == nil {
+		out, err := exec.Command(psql, "-Atc", "SELECT current_database()", s.URL("a ?/b+c")).CombinedOutput()
+		require.NoError(t, err, string(out))
+		assert.Equal(t, "a ?/b+c\n", string(out), "the tools of Postgres read the URL alike")
+	}
+}
+
+// initdb and pg_ctl hand paths to the shell between double quotes.
+func TestPathThatAShellWouldChangeIsRefused(t *testing.T) {
+	for _, name := range []string{`a"b`, "a$HOME", "a`id`", `a\b`, "a\nb"} {
+		_, err := Open(limited(t), Options{Dir: filepath.Join(t.TempDir(), name)})
+		assert.ErrorContains(t, err, "cannot take", name)
+	}
+}
+
+func TestSocketDirOfAnotherIsRefused(t *testing.T) {
+	trap := filepath.Join(t.TempDir(), "run")
+	require.NoError(t, os.Symlink(t.TempDir(), trap))
+	runner, err := serverAccount()
+	require.NoError(t, err)
+	assert.ErrorContains(t, makeSocketDir(trap, runner), "is not yours")
+}
+
+func TestLostSocketIsMadeAgain(t *testing.T) {
+	s := mustOpen(t, newBase(t))
+	require.NoError(t, os.Remove(s.address.socket()))
+	old := time.Now().Add(-2 * startPatience)
+	require.NoError(t, os.Chtimes(s.pidFile(), old, old))
+	require.NoError(t, s.Start(limited(t)))
+	assert.Equal(t, "1", ask(t, s, "postgres", "SELECT '1'"))
+}
+
+func TestLostPasswordIsReplaced(t *testing.T) {
+	dir := newBase(t)
+	s := mustOpen(t, dir)
+	mustExec(t, s, "postgres", "CREATE TABLE kept AS SELECT 7 AS n")
+	old := s.URL("postgres")
+	require.NoError(t, os.Remove(s.passwordFile()))
+
+	s = mustOpen(t, dir)
+	assert.Equal(t, "7", ask(t, s, "postgres", "SELECT n::text FROM kept"))
+	_, err := pgconn.Connect(limited(t), old)
+	assert.Error(t, err, "the old password still works")
+}
+
+func TestSettings(t *testing.T) {
+	dir := newBase(t)
+	_, err := Open(limited(t), Options{Dir: dir, Settings: map[string]string{"work_mem": "a lot", "fsync": "off"}})
+	require.Error(t, err)
+	assert.ErrorContains(t, err, `invalid value for parameter "work_mem": "a lot"`) // the server's words
+
+	s, err := Open(limited(t), Options{Dir: dir, Settings: map[string]string{"work_mem": "5MB", "application_name": `it's \ odd`}})
+	require.NoError(t, err)
+	assert.Equal(t, "5MB", ask(t, s, "postgres", "SHOW work_mem"))
+	assert.Equal(t, `it's \ odd`, ask(t, s, "postgres", "SHOW application_name"))
+}
+
+func TestLockIsWaitedForUntilTheContextEnds(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "lock")
+	held, err := lockFile(t.Context(), path)
+	require.NoError(t, err)
+	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
+	defer cancel()
+	_, err = lockFile(ctx, path)
+	require.ErrorIs(t, err, context.DeadlineExceeded)
+	assert.ErrorContains(t, err, path)
+
+	require.NoError(t, held.Close())
+	free, err := lockFile(t.Context(), path)
+	require.NoError(t, err)
+	require.NoError(t, free.Close())
+}
+
+func TestRootIsToldOfAClosedHome(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("only root runs the server as another account")
+	}
+	home := filepath.Join(newBase(t), "home")
+	require.NoError(t, os.Mkdir(home, 0o700))
+	_, err := Open(limited(t), Options{Dir: filepath.Join(home, "data")})
+	require.ErrorContains(t, err, home+" is closed to the account")
+	assert.ErrorContains(t, err, "/var/lib/beadspan")
+}
+
+func glob(t *testing.T, pattern string) []string {
+	t.Helper()
+	matches, err := filepath.Glob(pattern)
+	require.NoError(t, err)
+	return matches
+}
+
+// BenchmarkOpenRunning is what the private server costs every command.
+func BenchmarkOpenRunning(b *testing.B) {
+	s, stop, err := Temporary(b.Context())
+	require.NoError(b, err)
+	defer stop()
+	for b.Loop() {
+		_, err := Open(b.Context(), Options{Dir: s.dir})
+		require.NoError(b, err)
+	}
+}
