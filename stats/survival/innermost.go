@@ -2,7 +2,6 @@ package survival
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"sort"
 )
@@ -117,21 +116,10 @@ func firstFrom(intervals []Interval, t float64) int {
 	return sort.Search(len(intervals), func(j int) bool { return intervals[j].startsFrom(t) })
 }
 
-// telling drops the late entrants that were censored at their very entry: given
-// that they held then, they say nothing.
+// telling drops the spans that say nothing.
 func telling(spans []Span) []Span {
-	dumb := func(s Span) bool { return s.rightCensored() && s.Entry > 0 && s.Entry == s.Lower }
-	if !slices.ContainsFunc(spans, dumb) {
+	if !slices.ContainsFunc(spans, Span.saysNothing) {
 		return spans
 	}
-	return slices.DeleteFunc(slices.Clone(spans), dumb)
-}
-
-// onlyTail is the whole estimate where no span tells anything.
-func onlyTail(spans []Span) []Interval {
-	last := 0.0
-	for _, s := range spans {
-		last = max(last, s.Lower)
-	}
-	return []Interval{{Lower: last, Upper: math.Inf(1), Mass: 1}}
+	return slices.DeleteFunc(slices.Clone(spans), Span.saysNothing)
 }

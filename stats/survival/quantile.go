@@ -1,6 +1,12 @@
 package survival
 
-import "math"
+import (
+	"errors"
+	"math"
+)
+
+// ErrShare is returned for a share of lives outside (0, 1).
+var ErrShare = errors.New("share of lives ended must lie between 0 and 1")
 
 // Quantile is the time by which a share P of lives has ended: the median where
 // P is 0.5. +Inf means not reached within the follow-up. NaN in Lower means

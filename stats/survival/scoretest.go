@@ -58,7 +58,7 @@ func ScoreTest(groups [][]Span, scores Scores) (*ScoreResult, error) {
 	if err != nil {
 		return nil, fmt.Errorf("score test: %w", err)
 	}
-	curve, err := turnbull(spans, nil)
+	curve, err := turnbull(telling(spans), nil)
 	if err != nil {
 		return nil, fmt.Errorf("score test: %w", err)
 	}
@@ -131,8 +131,8 @@ func newRater(curve *IntervalCurve, scores Scores) rater {
 
 // score rates one life; NaN where S is 0 at its entry.
 func (r rater) score(s Span) float64 {
-	if s.rightCensored() && s.Entry > 0 && s.Entry == s.Lower {
-		return 0 // it says nothing
+	if s.saysNothing() {
+		return 0
 	}
 	from := r.passed(s.Entry, false)
 	if s.Entry == 0 {

@@ -57,6 +57,12 @@ func (s Span) exact() bool { return s.Lower == s.Upper }
 // rightCensored reports whether the life had not ended when last seen.
 func (s Span) rightCensored() bool { return math.IsInf(s.Upper, 1) }
 
+// saysNothing reports whether the life is a late entrant censored at its very
+// entry: given that it held then, nothing more is known of it.
+func (s Span) saysNothing() bool {
+	return s.rightCensored() && s.Entry > 0 && s.Entry == s.Lower
+}
+
 // ErrNoSpans is returned where there is nothing to estimate from.
 var ErrNoSpans = errors.New("no spans")
 

@@ -72,24 +72,25 @@ func Turnbull(spans []Span) (*IntervalCurve, error) {
 	if err != nil {
 		return nil, fmt.Errorf("turnbull: %w", err)
 	}
-	c, err := turnbull(spans, nil)
+	c, err := turnbull(telling(spans), nil)
 	if err != nil {
 		return nil, fmt.Errorf("turnbull: %w", err)
 	}
+	c.N = len(spans)
 	return c, nil
 }
 
-// turnbull estimates from valid spans, each counted as often as its weight
-// says; nil weights are ones.
+// turnbull estimates from valid spans that all tell something, each counted as
+// often as its weight says; nil weights are ones. From no spans it estimates
+// that a life ends some time.
 func turnbull(spans []Span, weights []float64) (*IntervalCurve, error) {
 	c := &IntervalCurve{N: len(spans), Unique: true}
-	told := telling(spans)
-	if len(told) == 0 {
-		c.Intervals = onlyTail(spans)
+	if len(spans) == 0 {
+		c.Intervals = []Interval{{Upper: math.Inf(1), Mass: 1}}
 		return c, nil
 	}
-	c.Intervals = innermost(told)
-	z := newHazards(rowsOf(told, c.Intervals, weights), len(c.Intervals))
+	c.Intervals = innermost(spans)
+	z := newHazards(rowsOf(spans, c.Intervals, weights), len(c.Intervals))
 	z.begin()
 	var closed bool
 	c.Iterations, closed = z.climb()

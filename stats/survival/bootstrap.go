@@ -1,0 +1,212 @@
+package survival
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+)
+
+// Resampling says how ClusterBootstrap is to work.
+type Resampling struct {
+	Times      []float64 // at which limits of S are wanted
+	Shares     []float64 // of lives ended, for which limits of the quantile are wanted
+	Level      float64   // confidence level
+	Replicates int       // 999 is usual
+	Seed       uint64    // the same seed gives the same limits
+}
+
+// Limits are pointwise confidence limits of an estimate.
+type Limits struct {
+	At           float64 // the time of an S, the share of a quantile
+	Lower, Upper float64
+}
+
+// BootstrapResult holds limits by resampling.
+type BootstrapResult struct {
+	Clusters     int
+	Used, Failed int      // replicates; failed ones did not converge
+	Survival     []Limits // of S, one for each of Resampling.Times
+	Quantiles    []Limits // of times, one for each of Resampling.Shares; +Inf is not reached
+}
+
+// ErrClusters is returned where there are too few clusters to resample.
+var ErrClusters = errors.New("two clusters or more are needed to resample")
+
+// ErrReplicates is returned for too few replicates for the level.
+var ErrReplicates = errors.New("too few replicates for the confidence level")
+
+// ClusterBootstrap gives confidence limits to the Turnbull estimate of spans
+// that share clusters. Each of B replicates draws as many clusters as there
+// are, with replacement, and estimates from all of their spans. With k =
+// ⌊(B + 1)(1 − level)/2⌋, the limits are the kth smallest and the kth largest of
+// the replicates.
+//
+// What the visits leave open widens the limits: of each replicate the lower
+// limit takes the lowest S, or the start of the quantile's interval, that the
+// estimate allows, and the upper limit the highest, or the end. A quantile not
+// reached counts as +Inf. Past the last visit the lower limit of S is soon 0.
+//
+// The limits are pointwise. With few clusters (below 20 or so) they tend to be
+// too narrow, and where no life ended at all they tell nothing: see
+// NobodyFailed.
+//
+// The result depends on the spans, the settings and the seed alone: not on the
+// order of the spans, nor on how many processors work. ctx ends the work
+// between replicates.
+//
+// No spans is ErrNoSpans, an impossible one a *SpanError, a bad level ErrLevel,
+// a share outside (0, 1) ErrShare, one cluster ErrClusters, too few replicates
+// for the level (39 is the least at 0.95) ErrReplicates; a cancelled ctx its own
+// error.
+//
+// Source: Efron, Ann. Stat. 7 (1979) 1–26; Davison and Hinkley, Bootstrap
+// Methods and their Application (1997), sections 3.8 (clusters) and 5.3 (limits)
+// (sections from memory).
+func ClusterBootstrap(ctx context.Context, spans []Span, how Resampling) (*BootstrapResult, error) {
+	clusters, err := how.prepare(spans)
+	if err != nil {
+		return nil, fmt.Errorf("cluster bootstrap: %w", err)
+	}
+	replicates, err := how.replicate(ctx, clusters)
+	if err != nil {
+		return nil, fmt.Errorf("cluster bootstrap: %w", err)
+	}
+	r := &BootstrapResult{Clusters: len(clusters)}
+	kept := slices.DeleteFunc(replicates, func(x *replicate) bool { return x == nil })
+	r.Used, r.Failed = len(kept), how.Replicates-len(kept)
+	k := how.rank(r.Used)
+	if k < 1 {
+		return nil, fmt.Errorf("cluster bootstrap: %w: %d of %d did not converge", ErrReplicates, r.Failed, how.Replicates)
+	}
+	for i, t := range how.Times {
+		r.Survival = append(r.Survival, percentiles(kept, t, k, func(x *replicate) [2]float64 { return x.survival[i] }))
+	}
+	for i, p := range how.Shares {
+		r.Quantiles = append(r.Quantiles, percentiles(kept, p, k, func(x *replicate) [2]float64 { return x.quantiles[i] }))
+	}
+	return r, nil
+}
+
+// prepare checks the settings and sorts the spans into clusters.
+func (how Resampling) prepare(spans []Span) (clusters [][]Span, err error) {
+	if err := validLevel(how.Level); err != nil {
+		return nil, err
+	}
+	for _, p := range how.Shares {
+		if !(p > 0 && p < 1) {
+			return nil, fmt.Errorf("%w: got %v", ErrShare, p)
+		}
+	}
+	if how.rank(how.Replicates) < 1 {
+		return nil, fmt.Errorf("%w: %d at level %v", ErrReplicates, how.Replicates, how.Level)
+	}
+	if spans, err = mergedSpans(spans); err != nil {
+		return nil, err
+	}
+	byNumber := map[int][]Span{}
+	for _, s := range spans {
+		members := byNumber[s.Cluster] // a cluster that tells nothing still is one
+		if !s.saysNothing() {
+			members = append(members, s)
+		}
+		byNumber[s.Cluster] = members
+	}
+	if len(byNumber) < 2 {
+		return nil, ErrClusters
+	}
+	numbers := make([]int, 0, len(byNumber))
+	for number := range byNumber {
+		numbers = append(numbers, number)
+	}
+	slices.Sort(numbers) // so that the order of the spans does not matter
+	for _, number := range numbers {
+		clusters = append(clusters, byNumber[number])
+	}
+	return clusters, nil
+}
+
+// rank is the place, from either end, of the limits among b replicates.
+func (how Resampling) rank(b int) int {
+	return int(float64(b+1)*(1-how.Level)/2 + 1e-9)
+}
+
+// replicate is what one resample says: bounds of S, and of quantiles.
+type replicate struct {
+	survival, quantiles [][2]float64
+}
+
+// replicate estimates from every resample; a nil did not converge.
+func (how Resampling) replicate(ctx context.Context, clusters [][]Span) ([]*replicate, error) {
+	// Each replicate has a seed of its own, drawn beforehand, so that it does
+	// not matter who works on which.
+	seeds := rand.New(rand.NewPCG(how.Seed, 0))
+	sources := make([]*rand.Rand, how.Replicates)
+	for b := range sources {
+		sources[b] = rand.New(rand.NewPCG(seeds.Uint64(), seeds.Uint64()))
+	}
+	done := make([]*replicate, how.Replicates)
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), how.Replicates) {
+		workers.Go(func() {
+			for b := int(next.Add(1)) - 1; b < how.Replicates && ctx.Err() == nil; b = int(next.Add(1)) - 1 {
+				done[b] = how.once(resample(clusters, sources[b]))
+			}
+		})
+	}
+	workers.Wait()
+	return done, ctx.Err()
+}
+
+// resample draws as many clusters as there are and returns their spans, each
+// once, weighted with how often it was drawn.
+func resample(clusters [][]Span, source *rand.Rand) (spans []Span, weights []float64) {
+	drawn := make([]int, len(clusters))
+	for range clusters {
+		drawn[source.IntN(len(clusters))]++
+	}
+	for c, times := range drawn {
+		if times == 0 {
+			continue
+		}
+		for _, s := range clusters[c] {
+			spans = append(spans, s)
+			weights = append(weights, float64(times))
+		}
+	}
+	return spans, weights
+}
+
+func (how Resampling) once(spans []Span, weights []float64) *replicate {
+	curve, err := turnbull(spans, weights)
+	if err != nil {
+		return nil
+	}
+	r := &replicate{}
+	for _, t := range how.Times {
+		p := curve.At(t)
+		r.survival = append(r.survival, [2]float64{p.Lower, p.Upper})
+	}
+	for _, p := range how.Shares {
+		q := curve.Quantile(p)
+		r.quantiles = append(r.quantiles, [2]float64{q.Lower, q.Upper})
+	}
+	return r
+}
+
+// percentiles returns the kth smallest lower and kth largest upper bound.
+func percentiles(of []*replicate, at float64, k int, bounds func(*replicate) [2]float64) Limits {
+	lower, upper := make([]float64, len(of)), make([]float64, len(of))
+	for i, x := range of {
+		b := bounds(x)
+		lower[i], upper[i] = b[0], b[1]
+	}
+	slices.Sort(lower)
+	slices.Sort(upper)
+	return Limits{At: at, Lower: lower[k-1], Upper: upper[len(upper)-k]}
+}
