@@ -39,6 +39,20 @@ func visited(n int, seed uint64) []Span {
 	return spans[:n]
 }
 
+// exactDays simulates n lives of which two thirds end on a day within 1,000.
+func exactDays(n int, seed uint64) []Span {
+	draw := rand.New(rand.NewPCG(seed, 1))
+	spans := make([]Span, n)
+	for i := range spans {
+		if day := float64(draw.IntN(1000)); draw.IntN(3) == 0 {
+			spans[i] = RightCensored(day)
+		} else {
+			spans[i] = Exact(day)
+		}
+	}
+	return spans
+}
+
 func BenchmarkTurnbull(b *testing.B) {
 	for _, n := range []int{50, 200, 2000, 20000} {
 		b.Run(strconv.Itoa(n), func(b *testing.B) {
@@ -57,18 +71,35 @@ func BenchmarkTurnbull(b *testing.B) {
 }
 
 func BenchmarkKaplanMeier(b *testing.B) {
-	draw := rand.New(rand.NewPCG(1, 1))
-	spans := make([]Span, 100_000)
-	for i := range spans {
-		if day := float64(draw.IntN(1000)); draw.IntN(3) == 0 {
-			spans[i] = RightCensored(day)
-		} else {
-			spans[i] = Exact(day)
-		}
-	}
+	spans := exactDays(100_000, 1)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := KaplanMeier(spans, 0.95); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkClusterBootstrap(b *testing.B) {
+	for _, n := range []int{50, 200} {
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			spans := visited(n, 1)
+			how := Resampling{Times: []float64{365, 730}, Shares: []float64{0.5}, Level: 0.95, Replicates: 999}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := ClusterBootstrap(b.Context(), spans, how); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkLogRank(b *testing.B) {
+	groups := [][]Span{exactDays(50_000, 1), exactDays(50_000, 2)}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := LogRank(groups); err != nil {
 			b.Fatal(err)
 		}
 	}

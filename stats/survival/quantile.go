@@ -2,6 +2,7 @@ package survival
 
 import (
 	"errors"
+	"fmt"
 	"math"
 )
 
@@ -17,7 +18,7 @@ type Quantile struct {
 	Lower, Upper float64 // limits at the curve's level and on its scale
 }
 
-// Quantile estimates the time by which a share p of lives has ended, 0 < p < 1:
+// Quantile estimates the time by which a share p of lives has ended:
 //
 //	t(p) = first t with Ŝ(t) ≤ 1 − p
 //
@@ -30,8 +31,9 @@ type Quantile struct {
 // With delayed entry a limit can dip below 1 − p and come back; of such times
 // the one with the highest limit is taken, as survival software does. Where Ŝ
 // falls to 0 it takes its limits with it: a lower limit that has not reached
-// 1 − p by then is NaN.
+// 1 − p by then is NaN. It panics unless 0 < p < 1.
 func (c *Curve) Quantile(p float64) Quantile {
+	mustBeShare(p)
 	q := Quantile{
 		P:     p,
 		Time:  c.reach(p, func(s Step) float64 { return s.Survival }),
@@ -42,6 +44,12 @@ func (c *Curve) Quantile(p float64) Quantile {
 		q.Lower = math.NaN()
 	}
 	return q
+}
+
+func mustBeShare(p float64) {
+	if !(p > 0 && p < 1) {
+		panic(fmt.Sprintf("survival: %v: got %v", ErrShare, p))
+	}
 }
 
 // reach returns the time at which a curve read off the steps reaches 1 − p.

@@ -171,8 +171,9 @@ type IntervalQuantile struct {
 }
 
 // Quantile returns the interval in which the estimate first falls to 1 − p, to
-// within 1.5e-8; 0 < p < 1.
+// within 1.5e-8. It panics unless 0 < p < 1.
 func (c *IntervalCurve) Quantile(p float64) IntervalQuantile {
+	mustBeShare(p)
 	level := 1 - p
 	i := sort.Search(len(c.Intervals), func(i int) bool { return c.Intervals[i].After <= level+tieTolerance })
 	v := c.Intervals[i] // the last has After 0
