@@ -77,7 +77,7 @@ func (c chance) gap(s shop, from study.Day) study.Day {
 	if c.happens(skipped) {
 		days += c.days(shortestSkip, longestSkip)
 	}
-	if slices.Contains(s.coldMonths, (from + days).Time().Month()) {
+	if s.salted(from + days) {
 		days += c.days(0, mostWinterDelay)
 	}
 	return days

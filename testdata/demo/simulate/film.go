@@ -2,7 +2,6 @@ package simulate
 
 import (
 	"math"
-	"slices"
 
 	"beadspan/study"
 )
@@ -16,9 +15,10 @@ const (
 	looseDays        = 15.0 // of growth from fresh to old
 	bondedOldDeg     = 6.0
 	bondedDays       = 120.0
-	leastTraceDeg    = 0.3
-	mostTraceDeg     = 1.1
+	leastTraceDeg    = 0.2
+	mostTraceDeg     = 0.8
 	saltedFilm       = 1.3  // times as much film in the months of salted roads
+	saltedTrace      = 2.0  // as salt dries into what the wash leaves
 	verticalFilm     = 0.75 // times as much film on a door as on a bonnet
 	filmSD           = 0.25 // of the logarithm of a film
 	mostDaysUnwashed = 35   // owners wash at home between checkups
@@ -39,13 +39,17 @@ func (c chance) bondedFilmDeg(s shop, day, lastDecon study.Day, o study.Orientat
 }
 
 // traceDeg draws what the film costs that no wash takes off.
-func (c chance) traceDeg() float64 {
-	return c.between(leastTraceDeg, mostTraceDeg)
+func (c chance) traceDeg(s shop, day study.Day) float64 {
+	trace := c.between(leastTraceDeg, mostTraceDeg)
+	if s.salted(day) {
+		trace *= saltedTrace
+	}
+	return trace
 }
 
 func (c chance) filmFactor(s shop, day study.Day, o study.Orientation) float64 {
 	factor := math.Exp(c.normal(0, filmSD))
-	if slices.Contains(s.coldMonths, day.Time().Month()) {
+	if s.salted(day) {
 		factor *= saltedFilm
 	}
 	if o == study.Vertical {

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"slices"
 	"time"
 
 	"beadspan/study"
@@ -68,6 +69,10 @@ type operator struct {
 }
 
 func (s shop) climate() string { return s.site.Koppen }
+
+func (s shop) salted(day study.Day) bool {
+	return slices.Contains(s.coldMonths, day.Time().Month())
+}
 
 // The shops lie at plausible points of their climates. Monthly normals are
 // rounded from a public table of city weather; UV and freeze-thaw days are

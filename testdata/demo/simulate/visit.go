@@ -56,7 +56,7 @@ func (h *history) inSight(day study.Day) []study.Patch {
 func (h *history) readAll(patches []study.Patch, stage study.Stage, day study.Day, by operator) []study.Reading {
 	readings := make([]study.Reading, len(patches))
 	for i, p := range patches {
-		surface := h.cleanDeg(p, day) - h.traceDeg()
+		surface := h.cleanDeg(p, day) - h.traceDeg(h.shop, day)
 		if stage != study.Decon {
 			surface -= h.bondedFilmDeg(h.shop, day, h.lastDecon, p.Orientation)
 		}
