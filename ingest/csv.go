@@ -43,14 +43,15 @@ type csvText struct {
 }
 
 func newCSVText(text []byte) *csvText {
-	t := &csvText{size: len(text)}
-	separator := ','
+	t := &csvText{}
+	var separator rune
 	first, rest, _ := bytes.Cut(text, []byte("\n"))
 	if mark, said := declaredSeparator(string(first)); said {
 		separator, text, t.lines = mark, rest, 1
 	} else {
 		separator = guessedSeparator(string(headingLine(text)))
 	}
+	t.size = len(text)
 	t.csv = csv.NewReader(bytes.NewReader(text))
 	t.csv.Comma = separator
 	t.csv.FieldsPerRecord = -1

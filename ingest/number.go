@@ -54,7 +54,7 @@ func numberPattern(text string) bool {
 	return marks <= 1
 }
 
-var thousands = regexp.MustCompile(`^[+-−]?[1-9][0-9]{0,2}[.,][0-9]{3}$`)
+var thousands = regexp.MustCompile(`^[-+−]?[1-9][0-9]{0,2}[.,][0-9]{3}$`)
 
 // looksLikeThousands reports whether text, as it stands, is a number to some
 // people and a thousand times that number to others.

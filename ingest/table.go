@@ -62,8 +62,11 @@ func (t table[T]) read(ctx context.Context, in input, keep func(*line, *T)) (who
 			return false
 		default:
 			var record T
-			bound.read(l, in.dates, &record)
-			keep(l, &record)
+			if bound.read(l, in.dates, &record) {
+				keep(l, &record)
+			} else {
+				whole = false
+			}
 		}
 		return true
 	}
@@ -156,12 +159,13 @@ func nearestHeading(name string, headings []string) string {
 	return ""
 }
 
-// read fills record from the line's cells.
-func (b *binding[T]) read(l *line, dates dateReader, record *T) {
-	if extra := len(l.cells) - b.width; extra > 0 {
-		l.problem("", fmt.Sprintf("the row has %d cells more than there are headings: "+
-			"put a cell that holds the separator in quotation marks", extra))
-		return
+// read fills record from the line's cells, as far as they can be read. It
+// returns false if it can't be told which cell belongs to which column.
+func (b *binding[T]) read(l *line, dates dateReader, record *T) bool {
+	if len(l.cells) > b.width {
+		l.problem("", fmt.Sprintf("the row has %d cells and there are %d headings: "+
+			"put a cell that holds the separator in quotation marks", len(l.cells), b.width))
+		return false
 	}
 	for i := range b.fields {
 		f := &b.fields[i]
@@ -182,6 +186,7 @@ func (b *binding[T]) read(l *line, dates dateReader, record *T) {
 			*note = joined(*note, e.heading+": "+text)
 		}
 	}
+	return true
 }
 
 func forExample(c Column) string {
