@@ -10,9 +10,9 @@ import (
 	. "beadspan/stats/survival"
 )
 
-// 59 of 59 is the well-known sample that shows 95 % reliability with 95 %
-// confidence (success-run theorem, common textbook figure, from memory); 22 of
-// 22 for 87 %, and 299 of 299 for 99 %, likewise.
+// 59 of 59 is the well-known smallest sample that shows 95 % reliability with
+// 95 % confidence, 299 of 299 that for 99 % (success-run theorem; textbook
+// figures, from memory).
 func TestNobodyFailed(t *testing.T) {
 	for n, claim := range map[int]float64{59: 0.95, 299: 0.99} {
 		enough, err := NobodyFailed(n, 0.95)

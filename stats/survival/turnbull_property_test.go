@@ -151,3 +151,110 @@ func TestTurnbullIsOptimal(t *testing.T) {
 	})
 	require.Positive(t, judged)
 }
+
+// selfConsistent is Turnbull's own algorithm in its plainest form, on every
+// whole day and every open stretch between two: each pass shares out a life over
+// the places that its span allows, and as many unseen lives before its entry as
+// the estimate says there must have been. It creeps up on the maximum.
+func selfConsistent(spans []Span, days, passes int) (logLik float64) {
+	places := 2*days + 2 // day 0, (0, 1), day 1, …, after the last day
+	within := func(place int, s Span) bool {
+		if s.Lower == s.Upper {
+			return float64(place) == 2*s.Lower
+		}
+		return float64(place) > 2*s.Lower && float64(place) <= 2*s.Upper
+	}
+	after := func(place int, s Span) bool { return s.Entry == 0 || float64(place) > 2*s.Entry }
+	mass := make([]float64, places)
+	for j := range mass {
+		mass[j] = 1 / float64(places)
+	}
+	for range passes {
+		next := make([]float64, places)
+		total := 0.0
+		logLik = 0
+		for _, s := range spans {
+			ended, entered := 0.0, 0.0
+			for j, m := range mass {
+				if within(j, s) {
+					ended += m
+				}
+				if after(j, s) {
+					entered += m
+				}
+			}
+			logLik += math.Log(ended / entered)
+			for j, m := range mass {
+				if within(j, s) {
+					next[j] += m / ended
+				}
+				if !after(j, s) {
+					next[j] += m / entered
+				}
+			}
+			total += 1 / entered
+		}
+		for j := range mass {
+			mass[j] = next[j] / total
+		}
+	}
+	return logLik
+}
+
+// The naive twin knows nothing of innermost intervals or hazards. It may not come
+// out higher, and must come close; with late entrants it creeps too slowly for
+// that.
+func TestTurnbullBeatsSelfConsistency(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		late := rapid.Bool().Draw(t, "some late")
+		spans := slices.DeleteFunc(drawn(t, 12, late, true), saysNothing)
+		if len(spans) == 0 {
+			return
+		}
+		c, err := Turnbull(spans)
+		require.NoError(t, err)
+		naive := selfConsistent(spans, 20, 400)
+		require.GreaterOrEqual(t, c.LogLik, naive-1e-9)
+		if !late {
+			require.InDelta(t, c.LogLik, naive, 0.05)
+		}
+	})
+}
+
+func TestTurnbullProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		spans := drawn(t, 25, true, true)
+		c, err := Turnbull(spans)
+		require.NoError(t, err)
+
+		other, err := Turnbull(rapid.Permutation(spans).Draw(t, "shuffled"))
+		require.NoError(t, err)
+		requireSameCurve(t, c, other, 1)
+
+		by := rapid.SampledFrom([]float64{1 / 30.4375, 24, 1e9, 1e-9}).Draw(t, "unit")
+		other, err = Turnbull(scaled(spans, by))
+		require.NoError(t, err)
+		requireSameCurve(t, c, other, by)
+
+		// Two fleets alike say the same as one, twice as loudly.
+		other, err = Turnbull(append(slices.Clone(spans), spans...))
+		require.NoError(t, err)
+		require.InDelta(t, 2*c.LogLik, other.LogLik, 1e-9)
+		other.LogLik /= 2
+		requireSameCurve(t, c, other, 1)
+	})
+}
+
+func requireSameCurve(t *rapid.T, want, got *IntervalCurve, scale float64) {
+	require.InDelta(t, want.LogLik, got.LogLik, 1e-10)
+	require.Len(t, got.Intervals, len(want.Intervals))
+	require.Equal(t, want.Unique, got.Unique)
+	for i, w := range want.Intervals {
+		g := got.Intervals[i]
+		require.Equal(t, w.Exact, g.Exact)
+		require.True(t, check.Near(g.Upper, w.Upper*scale, check.Tolerance{Rel: 1e-14}), "%v %v", g, w)
+		if want.Unique {
+			require.InDelta(t, w.Mass, g.Mass, 1e-7)
+		}
+	}
+}
