@@ -76,7 +76,7 @@ func npmPlatform(system, processor string) (string, error) {
 		"amd64": "x64", "arm64": "arm64", "arm": "arm", "386": "ia32", "ppc64le": "ppc64",
 	}[processor]
 	if !ok || (system != "linux" && system != "darwin") {
-		return "", fmt.Errorf("there is no copy for %s on %s: install PostgreSQL from your system's packages", system, processor)
+		return "", fmt.Errorf("there is no copy for %s on %s: install PostgreSQL from your system's packages", processor, system)
 	}
 	return system + "-" + arch, nil
 }
