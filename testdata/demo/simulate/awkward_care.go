@@ -27,7 +27,7 @@ func filmedFirst(h *history, p study.Patch) (study.Day, bool) {
 // take logs care of a patch on the day of its coating.
 func (h *history) take(p study.Patch, kind study.CareKind, note string) {
 	h.vehicle.Care = append(h.vehicle.Care, study.Care{
-		ID: study.NewID(), PatchID: ptr(p.ID), Day: p.Applied, Kind: kind, Note: note,
+		ID: study.NewID(), PatchID: new(p.ID), Day: p.Applied, Kind: kind, Note: note,
 	})
 	inOrder(h.vehicle.Care)
 }

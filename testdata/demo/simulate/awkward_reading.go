@@ -114,7 +114,7 @@ func readByEye(h *history, p study.Patch) (study.Day, bool) {
 	for _, l := range h.looks(p) {
 		for _, r := range l.byStage {
 			r.AnglesDeg = nil
-			r.BeadGrade = ptr(5)
+			r.BeadGrade = new(5)
 		}
 	}
 	return p.Applied, true

@@ -38,7 +38,7 @@ func (c chance) leaving(from study.Day) (care study.Care, leaves bool) {
 
 // patchEnd draws the day on which a patch loses its coating to other work.
 func (c chance) patchEnd(p study.Patch, from study.Day) (care study.Care, ends bool) {
-	care = study.Care{ID: study.NewID(), PatchID: ptr(p.ID)}
+	care = study.Care{ID: study.NewID(), PatchID: new(p.ID)}
 	if p.Substrate == study.Paint {
 		care.Kind, care.Day = study.PolishThrough, from+c.waiting(polishedPerYear)
 		if repainted := from + c.waiting(repaintedPerYear); repainted < care.Day {

@@ -62,13 +62,13 @@ func draw[T any](c chance, things []weighted[T]) T {
 	return things[len(things)-1].thing
 }
 
-// rounded rounds x to a multiple of step, as people write numbers down. The
-// division by the inverse gives the float nearest to the decimal.
+// rounded rounds x to a multiple of step, as people write numbers down. Below 1
+// it divides by a whole number, which gives the float nearest to the decimal.
 func rounded(x, step float64) float64 {
-	perUnit := math.Round(1 / step)
 	if step >= 1 {
 		return math.Round(x/step) * step
 	}
+	perUnit := math.Round(1 / step)
 	return math.Round(x*perUnit) / perUnit
 }
 

@@ -19,6 +19,8 @@ const (
 	patchSD   = 0.16
 )
 
+func thresholdDeg() float64 { return study.DefaultProtocol().Threshold }
+
 // orientationLife and garageLife are shares of a middling patch's life.
 func orientationLife(o study.Orientation) float64 {
 	if o == study.Horizontal { // more sun, more standing water

@@ -12,9 +12,10 @@
 // the vehicle and with the patch. What is written down is that angle under
 // traffic film, through an operator's eye, on some days only.
 //
-// Whether and when a vehicle is seen, topped, sold or lost never depends on the
-// state of its coatings; a decontamination wash outside the plan does, as in
-// any shop, because a failed reading asks for one.
+// Toppers, sales, losses, other work and the planned washes never depend on how
+// a coating is doing, so that leaving the study says nothing of the life. What
+// the shop does about a failed reading does: a decontamination wash outside the
+// plan, an early return to confirm it, a new coating once it is confirmed.
 //
 // All of it is invented. The same seed gives the same records, apart from their
 // IDs.

@@ -48,7 +48,7 @@ func New(seed uint64) Demo {
 func (p product) coating() study.Coating {
 	c := study.Coating{ID: study.NewID(), Code: p.code, Name: p.name, Control: p.control}
 	if p.claimHigh > 0 {
-		c.ClaimLowMonths, c.ClaimHighMonths = ptr(p.claimLow), ptr(p.claimHigh)
+		c.ClaimLowMonths, c.ClaimHighMonths = new(p.claimLow), new(p.claimHigh)
 	}
 	return c
 }

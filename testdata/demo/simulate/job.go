@@ -33,16 +33,16 @@ func (c chance) job(s shop, day study.Day) study.Job {
 	indoors := outdoors + shopHeating*(shopTempC-outdoors)
 	coats := draw(c, layers())
 	job := study.Job{
-		Layers:          ptr(coats),
-		FlashS:          ptr(rounded(math.Max(20, c.normal(60, 12)), 5)),
-		AirTempC:        ptr(rounded(c.normal(indoors, 3), 0.5)),
-		HumidityPct:     ptr(rounded(math.Min(95, math.Max(20, c.normal(52, 13))), 1)),
-		PrepAlcoholPct:  ptr(rounded(c.between(30, 50), 5)),
-		KeepDryH:        ptr(draw(c, keepDryHours())),
-		DaysToFirstWash: ptr(float64(c.days(5, 14))),
+		Layers:          new(coats),
+		FlashS:          new(rounded(math.Max(20, c.normal(60, 12)), 5)),
+		AirTempC:        new(rounded(c.normal(indoors, 3), 0.5)),
+		HumidityPct:     new(rounded(math.Min(95, math.Max(20, c.normal(52, 13))), 1)),
+		PrepAlcoholPct:  new(rounded(c.between(30, 50), 5)),
+		KeepDryH:        new(draw(c, keepDryHours())),
+		DaysToFirstWash: new(float64(c.days(5, 14))),
 	}
 	if coats > 1 {
-		job.LayerIntervalH = ptr(rounded(c.between(0.75, 2), 0.25))
+		job.LayerIntervalH = new(rounded(c.between(0.75, 2), 0.25))
 	}
 	return job
 }

@@ -54,7 +54,7 @@ func (h *history) reread(l look, p study.Patch, surfaceDeg float64, note string,
 
 // addCheckup adds a checkup of one patch after all others.
 func (h *history) addCheckup(p study.Patch, day study.Day, by operator, surfaceDeg float64, note string, stages ...study.Stage) {
-	c := study.Checkup{ID: study.NewID(), Day: day, OperatorID: ptr(h.people[by.code]), Note: note}
+	c := study.Checkup{ID: study.NewID(), Day: day, OperatorID: new(h.people[by.code]), Note: note}
 	for _, s := range stages {
 		c.Readings = append(c.Readings, h.clearReading(p, s, surfaceDeg, by))
 	}

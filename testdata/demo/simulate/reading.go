@@ -36,13 +36,13 @@ func (c chance) reading(patch study.Patch, stage study.Stage, surfaceDeg float64
 		r.AnglesDeg = c.angles(draw(c, drops(stage)), surfaceDeg+by.offsetDeg)
 	}
 	if c.happens(sheetTaken) {
-		r.SheetTimeS = ptr(c.sheetTimeS(surfaceDeg, patch.Orientation))
+		r.SheetTimeS = new(c.sheetTimeS(surfaceDeg, patch.Orientation))
 	}
 	if c.happens(wetShareTaken) {
-		r.WetSharePct = ptr(c.wetSharePct(surfaceDeg))
+		r.WetSharePct = new(c.wetSharePct(surfaceDeg))
 	}
 	if c.happens(beadGradeTaken) || len(r.AnglesDeg) == 0 {
-		r.BeadGrade = ptr(c.beadGrade(surfaceDeg))
+		r.BeadGrade = new(c.beadGrade(surfaceDeg))
 	}
 	return r
 }

@@ -14,13 +14,10 @@ const Seed = 20240505
 // The study takes vehicles in for eleven months and follows them for thirty.
 // The last weeks are kept free for second readings, so that no fail is left
 // waiting for its confirmation only because the study ended.
-func firstDay() study.Day      { return study.DayOf(2024, time.May, 1) }
-func lastIntake() study.Day    { return study.DayOf(2025, time.March, 31) }
-func lastRound() study.Day     { return study.DayOf(2026, time.September, 25) }
-func lastDay() study.Day       { return study.DayOf(2026, time.October, 31) }
-func thresholdDeg() float64    { return study.DefaultProtocol().Threshold }
-func ptr[T any](value T) *T    { return &value }
-func isControl(p product) bool { return p.control }
+func firstDay() study.Day   { return study.DayOf(2024, time.May, 1) }
+func lastIntake() study.Day { return study.DayOf(2025, time.March, 31) }
+func lastRound() study.Day  { return study.DayOf(2026, time.September, 25) }
+func lastDay() study.Day    { return study.DayOf(2026, time.October, 31) }
 
 // product is a coating of the scenario.
 type product struct {
@@ -82,8 +79,8 @@ func shops() []shop {
 		{
 			letter: "Q", vehicles: 50, controls: 4,
 			site: study.Site{
-				Code: "QUAY", Name: "harbour shop, mild and wet", LatitudeDeg: 52.4, LongitudeDeg: 4.8, AltitudeM: ptr(2.0),
-				Koppen: "Cfb", UVMJm2Year: ptr(185.0), FreezeThawDaysYear: ptr(45.0),
+				Code: "QUAY", Name: "harbour shop, mild and wet", LatitudeDeg: 52.4, LongitudeDeg: 4.8, AltitudeM: new(2.0),
+				Koppen: "Cfb", UVMJm2Year: new(185.0), FreezeThawDaysYear: new(45.0),
 				MeanTempC:       []float64{5, 4.5, 8, 9, 13.5, 14, 16, 16, 13.5, 11.5, 7.5, 4},
 				PrecipitationMM: []float64{68, 47, 65, 52, 59, 70, 74, 69, 64, 70, 82, 85},
 			},
@@ -94,8 +91,8 @@ func shops() []shop {
 		{
 			letter: "S", vehicles: 42, controls: 3,
 			site: study.Site{
-				Code: "SPRUCE", Name: "inland shop, salted winters", LatitudeDeg: 59.9, LongitudeDeg: 10.8, AltitudeM: ptr(95.0),
-				Koppen: "Dfb", UVMJm2Year: ptr(165.0), FreezeThawDaysYear: ptr(95.0),
+				Code: "SPRUCE", Name: "inland shop, salted winters", LatitudeDeg: 59.9, LongitudeDeg: 10.8, AltitudeM: new(95.0),
+				Koppen: "Dfb", UVMJm2Year: new(165.0), FreezeThawDaysYear: new(95.0),
 				MeanTempC:       []float64{-2, -1, 1, 6, 11.5, 15.5, 17.5, 17.5, 12.5, 7, 2, -1.5},
 				PrecipitationMM: []float64{55.6, 41.8, 37.7, 61.6, 64, 72.2, 87.4, 93.9, 83.9, 97.3, 82.1, 46.7},
 			},
@@ -106,8 +103,8 @@ func shops() []shop {
 		{
 			letter: "D", vehicles: 34, controls: 3,
 			site: study.Site{
-				Code: "DUNE", Name: "desert shop, hot and dusty", LatitudeDeg: 25.1, LongitudeDeg: 55.3, AltitudeM: ptr(8.0),
-				Koppen: "BWh", UVMJm2Year: ptr(380.0), FreezeThawDaysYear: ptr(0.0),
+				Code: "DUNE", Name: "desert shop, hot and dusty", LatitudeDeg: 25.1, LongitudeDeg: 55.3, AltitudeM: new(8.0),
+				Koppen: "BWh", UVMJm2Year: new(380.0), FreezeThawDaysYear: new(0.0),
 				MeanTempC:       []float64{19.5, 20.5, 23, 27, 31.5, 34, 35.5, 36, 33.5, 30, 25.5, 21.5},
 				PrecipitationMM: []float64{8.1, 2.6, 5.2, 1.2, 3.8, 0, 0, 1.5, 1.3, 1.6, 1.7, 7.5},
 			},
@@ -117,8 +114,8 @@ func shops() []shop {
 		{
 			letter: "R", vehicles: 34, controls: 2,
 			site: study.Site{
-				Code: "REED", Name: "river shop, humid summers", LatitudeDeg: -27.5, LongitudeDeg: 153.0, AltitudeM: ptr(25.0),
-				Koppen: "Cfa", UVMJm2Year: ptr(330.0), FreezeThawDaysYear: ptr(0.0),
+				Code: "REED", Name: "river shop, humid summers", LatitudeDeg: -27.5, LongitudeDeg: 153.0, AltitudeM: new(25.0),
+				Koppen: "Cfa", UVMJm2Year: new(330.0), FreezeThawDaysYear: new(0.0),
 				MeanTempC:       []float64{25, 25, 23.5, 21, 18.5, 16, 14.5, 15.5, 18, 20.5, 22, 23.5},
 				PrecipitationMM: []float64{97.3, 142.7, 85.8, 80.9, 107.4, 51.6, 28.6, 33.6, 28.4, 60.4, 98.4, 112.8},
 			},

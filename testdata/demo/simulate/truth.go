@@ -35,7 +35,7 @@ func Truths(seed uint64) []Truth {
 	var truths []Truth
 	mix := shopMix()
 	for _, p := range products() {
-		if isControl(p) {
+		if p.control {
 			continue
 		}
 		for _, s := range shops() {

@@ -39,7 +39,7 @@ func vehicleHistory(c chance, s shop, number int, n names) history {
 			SiteID:    s.site.ID,
 			Enrolled:  h.enrolled,
 			Garage:    draw(c, s.garages),
-			KmPerYear: ptr(rounded(12_000*math.Exp(c.normal(0, 0.5)), 500)),
+			KmPerYear: new(rounded(12_000*math.Exp(c.normal(0, 0.5)), 500)),
 		}
 		h.coat(number <= s.controls)
 		h.live()
@@ -83,7 +83,7 @@ func (h *history) coat(withControl bool) {
 // written is the patch as it was written down: of some jobs only the date, of
 // a bare patch nothing.
 func written(c chance, p study.Patch, on product) study.Patch {
-	if c.happens(jobUnwritten) || isControl(on) {
+	if c.happens(jobUnwritten) || on.control {
 		p.Job = study.Job{KeepDryH: p.Job.KeepDryH}
 	}
 	return p

@@ -21,7 +21,7 @@ func (h *history) visit(a appointment, first bool) {
 		return
 	}
 	by := h.shop.operators[h.IntN(len(h.shop.operators))]
-	checkup := study.Checkup{ID: study.NewID(), Day: a.day, OperatorID: ptr(h.people[by.code])}
+	checkup := study.Checkup{ID: study.NewID(), Day: a.day, OperatorID: new(h.people[by.code])}
 	h.log(study.MaintenanceWash, a.day, by)
 
 	baseline := first && !h.late // a fresh panel needs no wash before it is read
@@ -102,7 +102,7 @@ func (h *history) recoat(patches []study.Patch, day study.Day, by operator) {
 		if spent && h.coated(p) && h.happens(recoatedOnceSpent) {
 			h.readUntil[p.ID] = day
 			h.vehicle.Care = append(h.vehicle.Care, study.Care{
-				ID: study.NewID(), PatchID: ptr(p.ID), Day: day, Kind: study.Recoat, OperatorID: ptr(h.people[by.code]),
+				ID: study.NewID(), PatchID: new(p.ID), Day: day, Kind: study.Recoat, OperatorID: new(h.people[by.code]),
 			})
 		}
 	}
@@ -140,6 +140,6 @@ func without(readings []study.Reading, patch study.ID) []study.Reading {
 
 func (h *history) log(kind study.CareKind, day study.Day, by operator) {
 	h.vehicle.Care = append(h.vehicle.Care, study.Care{
-		ID: study.NewID(), Day: day, Kind: kind, OperatorID: ptr(h.people[by.code]),
+		ID: study.NewID(), Day: day, Kind: kind, OperatorID: new(h.people[by.code]),
 	})
 }
