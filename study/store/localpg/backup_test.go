@@ -76,13 +76,10 @@ func execAt(ctx context.Context, url, sql string) error {
 	return err
 }
 
-// withSample opens a server that holds the sample as database "log".
-func withSample(t *testing.T, o Options) *Server {
+// withSample puts the sample into the server as database "log", anew.
+func withSample(t *testing.T, s *Server) *Server {
 	t.Helper()
-	s, stop, err := temporary(limited(t), o)
-	require.NoError(t, err)
-	t.Cleanup(stop)
-	require.NoError(t, s.CreateDatabase(limited(t), "log"))
+	require.NoError(t, s.createAnew(limited(t), "log"))
 	require.NoError(t, execAt(limited(t), s.URL("log"), sampleSchema+sampleRows))
 	return s
 }
@@ -100,103 +97,111 @@ func serverOnly(t *testing.T) string {
 	return dir
 }
 
-// bothWays runs a test with pg_dump and without.
-func bothWays(t *testing.T, test func(t *testing.T, s *Server)) {
-	t.Run("dump", func(t *testing.T) {
-		s := withSample(t, Options{BinDir: os.Getenv("BEADSPAN_PG_BIN")})
-		if !s.programs.has("pg_dump") {
-			t.Skip("this machine's server programs come without pg_dump")
-		}
-		test(t, s)
-	})
-	t.Run("archive", func(t *testing.T) { test(t, withSample(t, Options{BinDir: serverOnly(t)})) })
+func TestBackupByDump(t *testing.T) {
+	s, stop, err := Temporary(limited(t))
+	require.NoError(t, err)
+	defer stop()
+	if !s.programs.has("pg_dump") || !s.programs.has("pg_restore") {
+		t.Skip("this machine's server programs come without pg_dump and pg_restore")
+	}
+	testBothWays(t, s)
+	t.Run("IsReadByPgRestore", func(t *testing.T) { testDumpIsReadByPgRestore(t, withSample(t, s)) })
 }
 
-func TestBackupAndRestore(t *testing.T) {
-	bothWays(t, func(t *testing.T, s *Server) {
-		file := filepath.Join(t.TempDir(), "log.backup")
-		was := ask(t, s, "log", fingerprint)
-		require.NoError(t, s.Backup(limited(t), "log", file, sample()))
-		info, err := os.Stat(file)
-		require.NoError(t, err)
-		assert.Equal(t, os.FileMode(0o600), info.Mode().Perm(), "it holds customers' data")
-
-		mustExec(t, s, "log", `UPDATE m_vehicle SET site = 'north'; INSERT INTO z_site VALUES ('later')`)
-		later := ask(t, s, "log", fingerprint)
-		require.NotEqual(t, was, later)
-		mustConnect(t, s, "log") // a client that stays connected must not stop it
-
-		kept, err := s.Restore(limited(t), "log", file, sample())
-		require.NoError(t, err)
-		assert.Equal(t, was, ask(t, s, "log", fingerprint))
-		assert.Regexp(t, `^log_before_\d{8}_\d{6}$`, kept)
-		assert.Equal(t, later, ask(t, s, kept, fingerprint), "what was replaced is kept")
-		assert.Equal(t, "4", ask(t, s, "log", `INSERT INTO m_vehicle (site) VALUES ('north') RETURNING id::text`),
-			"the identity goes on where it was")
-		assert.Equal(t, "40", ask(t, s, "log", `SELECT nextval('untouched')::text`))
-	})
+func TestBackupByArchive(t *testing.T) {
+	s, stop, err := temporary(limited(t), Options{BinDir: serverOnly(t)})
+	require.NoError(t, err)
+	defer stop()
+	testBothWays(t, s)
+	t.Run("RefusesWhatItWouldLose", func(t *testing.T) { testArchiveRefusesWhatItWouldLose(t, withSample(t, s)) })
+	t.Run("NeedsTheSchemaOfItsVersion", func(t *testing.T) { testArchiveNeedsItsSchema(t, withSample(t, s)) })
+	t.Run("DumpWithoutPgRestore", func(t *testing.T) { testDumpWithoutPgRestore(t, withSample(t, s)) })
 }
 
-func TestRestoreWhereNothingIs(t *testing.T) {
-	bothWays(t, func(t *testing.T, s *Server) {
-		file := filepath.Join(t.TempDir(), "log.backup")
-		was := ask(t, s, "log", fingerprint)
-		require.NoError(t, s.Backup(limited(t), "log", file, sample()))
-		kept, err := s.Restore(limited(t), "copy", file, sample())
-		require.NoError(t, err)
-		assert.Empty(t, kept)
-		assert.Equal(t, was, ask(t, s, "copy", fingerprint))
-	})
+func testBothWays(t *testing.T, s *Server) {
+	t.Run("BackupAndRestore", func(t *testing.T) { testBackupAndRestore(t, withSample(t, s)) })
+	t.Run("RestoreWhereNothingIs", func(t *testing.T) { testRestoreWhereNothingIs(t, withSample(t, s)) })
+	t.Run("FailedRestoreChangesNothing", func(t *testing.T) { testFailedRestore(t, withSample(t, s)) })
+	t.Run("NeverOverwrites", func(t *testing.T) { testBackupNeverOverwrites(t, withSample(t, s)) })
 }
 
-func TestFailedRestoreChangesNothing(t *testing.T) {
-	bothWays(t, func(t *testing.T, s *Server) {
-		// Enough rows that a cut or a flipped bit in the middle hits data.
-		mustExec(t, s, "log", `INSERT INTO z_site SELECT md5(n::text) FROM generate_series(1, 5000) n`)
-		file := filepath.Join(t.TempDir(), "log.backup")
-		require.NoError(t, s.Backup(limited(t), "log", file, sample()))
-		whole, err := os.ReadFile(file)
-		require.NoError(t, err)
-		was, databases := ask(t, s, "log", fingerprint), ask(t, s, "postgres", countDatabases)
+func testBackupAndRestore(t *testing.T, s *Server) {
+	file := filepath.Join(t.TempDir(), "log.backup")
+	was := ask(t, s, "log", fingerprint)
+	require.NoError(t, s.Backup(limited(t), "log", file, sample()))
+	info, err := os.Stat(file)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm(), "it holds customers' data")
 
-		flipped := bytes.Clone(whole)
-		for i := len(whole) / 3; i < len(whole)/3+64; i++ {
-			flipped[i] ^= 0xff
-		}
-		for name, content := range map[string][]byte{
-			"cut short": whole[:len(whole)/2], "damaged": flipped, "of another kind": []byte("vehicle;date;angle\n"), "empty": nil,
-		} {
-			bad := filepath.Join(t.TempDir(), "bad.backup")
-			require.NoError(t, os.WriteFile(bad, content, 0o600))
-			_, err := s.Restore(limited(t), "log", bad, sample())
-			require.ErrorContains(t, err, bad, name)
-			assert.NotContains(t, err.Error(), "\n", "errors are one line")
-			assert.Equal(t, was, ask(t, s, "log", fingerprint), name)
-			assert.Equal(t, databases, ask(t, s, "postgres", countDatabases), "%s: no half-made database is left", name)
-		}
-		_, err = s.Restore(limited(t), "log", filepath.Join(t.TempDir(), "absent"), sample())
-		assert.ErrorIs(t, err, os.ErrNotExist)
-	})
+	mustExec(t, s, "log", `UPDATE m_vehicle SET site = 'north'; INSERT INTO z_site VALUES ('later')`)
+	later := ask(t, s, "log", fingerprint)
+	require.NotEqual(t, was, later)
+	mustConnect(t, s, "log") // a client that stays connected must not stop it
+
+	kept, err := s.Restore(limited(t), "log", file, sample())
+	require.NoError(t, err)
+	assert.Equal(t, was, ask(t, s, "log", fingerprint))
+	assert.Regexp(t, `^log_before_\d{8}_\d{6}$`, kept)
+	assert.Equal(t, later, ask(t, s, kept, fingerprint), "what was replaced is kept")
+	assert.Equal(t, "4", ask(t, s, "log", `INSERT INTO m_vehicle (site) VALUES ('north') RETURNING id::text`),
+		"the identity goes on where it was")
+	assert.Equal(t, "40", ask(t, s, "log", `SELECT nextval('untouched')::text`))
+}
+
+func testRestoreWhereNothingIs(t *testing.T, s *Server) {
+	file := filepath.Join(t.TempDir(), "log.backup")
+	was := ask(t, s, "log", fingerprint)
+	require.NoError(t, s.Backup(limited(t), "log", file, sample()))
+	kept, err := s.Restore(limited(t), "copy", file, sample())
+	require.NoError(t, err)
+	assert.Empty(t, kept)
+	assert.Equal(t, was, ask(t, s, "copy", fingerprint))
+}
+
+func testFailedRestore(t *testing.T, s *Server) {
+	// Enough rows that a cut or a flipped bit in the middle hits data.
+	mustExec(t, s, "log", `INSERT INTO z_site SELECT md5(n::text) FROM generate_series(1, 5000) n`)
+	file := filepath.Join(t.TempDir(), "log.backup")
+	require.NoError(t, s.Backup(limited(t), "log", file, sample()))
+	whole, err := os.ReadFile(file)
+	require.NoError(t, err)
+	was, databases := ask(t, s, "log", fingerprint), ask(t, s, "postgres", countDatabases)
+
+	flipped := bytes.Clone(whole)
+	for i := len(whole) / 3; i < len(whole)/3+64; i++ {
+		flipped[i] ^= 0xff
+	}
+	for name, content := range map[string][]byte{
+		"cut short": whole[:len(whole)/2], "damaged": flipped, "of another kind": []byte("vehicle;date;angle\n"), "empty": nil,
+	} {
+		bad := filepath.Join(t.TempDir(), "bad.backup")
+		require.NoError(t, os.WriteFile(bad, content, 0o600))
+		_, err := s.Restore(limited(t), "log", bad, sample())
+		require.ErrorContains(t, err, bad, name)
+		assert.NotContains(t, err.Error(), "\n", "errors are one line")
+		assert.Equal(t, was, ask(t, s, "log", fingerprint), name)
+		assert.Equal(t, databases, ask(t, s, "postgres", countDatabases), "%s: no half-made database is left", name)
+	}
+	_, err = s.Restore(limited(t), "log", filepath.Join(t.TempDir(), "absent"), sample())
+	assert.ErrorIs(t, err, os.ErrNotExist)
 }
 
 const countDatabases = "SELECT count(*)::text FROM pg_database"
 
-func TestBackupNeverOverwrites(t *testing.T) {
-	bothWays(t, func(t *testing.T, s *Server) {
-		dir := t.TempDir()
-		file := filepath.Join(dir, "log.backup")
-		require.NoError(t, os.WriteFile(file, []byte("precious"), 0o600))
-		err := s.Backup(limited(t), "log", file, sample())
-		require.ErrorIs(t, err, os.ErrExist)
-		content, err := os.ReadFile(file)
-		require.NoError(t, err)
-		assert.Equal(t, "precious", string(content))
+func testBackupNeverOverwrites(t *testing.T, s *Server) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "log.backup")
+	require.NoError(t, os.WriteFile(file, []byte("precious"), 0o600))
+	err := s.Backup(limited(t), "log", file, sample())
+	require.ErrorIs(t, err, os.ErrExist)
+	content, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, "precious", string(content))
 
-		err = s.Backup(limited(t), "no such database", filepath.Join(dir, "other"), sample())
-		require.ErrorContains(t, err, `"no such database" does not exist`) // the server's words
-		assert.Len(t, glob(t, filepath.Join(dir, "*")), 1, "a failed backup leaves no file")
-		assert.Empty(t, glob(t, filepath.Join(dir, ".beadspan-*")))
-	})
+	err = s.Backup(limited(t), "no such database", filepath.Join(dir, "other"), sample())
+	require.ErrorContains(t, err, `"no such database" does not exist`) // the server's words
+	assert.Len(t, glob(t, filepath.Join(dir, "*")), 1, "a failed backup leaves no file")
+	assert.Empty(t, glob(t, filepath.Join(dir, ".beadspan-*")))
 }
 
 // Another run may take the name while the backup is being written.
@@ -209,11 +214,7 @@ func TestMoveNewDoesNotOverwrite(t *testing.T) {
 }
 
 // pg_restore is the outside check that a dump is what its name says.
-func TestDumpIsReadByPgRestore(t *testing.T) {
-	s := withSample(t, Options{BinDir: os.Getenv("BEADSPAN_PG_BIN")})
-	if !s.programs.has("pg_restore") {
-		t.Skip("this machine's server programs come without pg_restore")
-	}
+func testDumpIsReadByPgRestore(t *testing.T, s *Server) {
 	file := filepath.Join(t.TempDir(), "log.backup")
 	require.NoError(t, s.Backup(limited(t), "log", file, Schema{}))
 	listing, err := exec.Command(s.programs.path("pg_restore"), "--list", file).CombinedOutput()
@@ -221,8 +222,7 @@ func TestDumpIsReadByPgRestore(t *testing.T) {
 	assert.Contains(t, string(listing), "TABLE DATA public m_vehicle")
 }
 
-func TestArchiveRefusesWhatItWouldLose(t *testing.T) {
-	s := withSample(t, Options{BinDir: serverOnly(t)})
+func testArchiveRefusesWhatItWouldLose(t *testing.T, s *Server) {
 	for name, c := range map[string]struct{ make, undo, want string }{
 		"partitions": {"CREATE TABLE parted (n int) PARTITION BY RANGE (n)", "DROP TABLE parted", "parted"},
 		"circle": {"CREATE TABLE egg (id int PRIMARY KEY); CREATE TABLE hen (id int PRIMARY KEY REFERENCES egg);" +
@@ -240,8 +240,7 @@ func TestArchiveRefusesWhatItWouldLose(t *testing.T) {
 	assert.ErrorContains(t, err, "no pg_dump")
 }
 
-func TestArchiveNeedsTheSchemaOfItsVersion(t *testing.T) {
-	s := withSample(t, Options{BinDir: serverOnly(t)})
+func testArchiveNeedsItsSchema(t *testing.T, s *Server) {
 	file := filepath.Join(t.TempDir(), "log.backup")
 	require.NoError(t, s.Backup(limited(t), "log", file, sample()))
 	was := ask(t, s, "log", fingerprint)
@@ -265,8 +264,7 @@ func TestArchiveNeedsTheSchemaOfItsVersion(t *testing.T) {
 	assert.ErrorContains(t, err, "none was given")
 }
 
-func TestDumpWithoutPgRestoreSaysWhatToInstall(t *testing.T) {
-	s := withSample(t, Options{BinDir: serverOnly(t)})
+func testDumpWithoutPgRestore(t *testing.T, s *Server) {
 	file := filepath.Join(t.TempDir(), "dump")
 	require.NoError(t, os.WriteFile(file, []byte("PGDMP\x01\x0e"), 0o600))
 	_, err := s.Restore(limited(t), "log", file, sample())

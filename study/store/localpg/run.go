@@ -3,6 +3,7 @@ package localpg
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"slices"
@@ -18,8 +19,11 @@ func (s *Server) run(ctx context.Context, held []*os.File, name string, args ...
 	if err != nil {
 		return err
 	}
-	defer os.Remove(output.Name())
 	defer output.Close()
+	// Nameless, it cannot be left behind if this process is killed.
+	if err := os.Remove(output.Name()); err != nil {
+		return err
+	}
 
 	cmd := exec.CommandContext(ctx, s.programs.path(name), args...)
 	cmd.Env = cleanEnv(os.Environ())
@@ -30,7 +34,7 @@ func (s *Server) run(ctx context.Context, held []*os.File, name string, args ...
 		if cause := context.Cause(ctx); cause != nil {
 			err = cause
 		}
-		text, _ := os.ReadFile(output.Name())
+		text, _ := io.ReadAll(io.NewSectionReader(output, 0, 64<<10))
 		return fmt.Errorf("%s: %w: %s", name, err, lastLines(string(text)))
 	}
 	return nil

@@ -16,9 +16,26 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestOpenMakesAServerAndFindsItAgain(t *testing.T) {
+// TestServer puts one server through what each leaves in order for the next.
+func TestServer(t *testing.T) {
 	dir := newBase(t)
-	s := mustOpen(t, dir)
+	for _, step := range []struct {
+		name string
+		test func(*testing.T, *Server)
+	}{
+		{"OpenMakesAServerAndFindsItAgain", testOpenMakesAServerAndFindsItAgain},
+		{"ServerRunsWithoutPrivilege", testServerRunsWithoutPrivilege},
+		{"WrongPasswordIsRefused", testWrongPasswordIsRefused},
+		{"StopEndsTheServerAndStartBringsItBack", testStopEndsTheServerAndStartBringsItBack},
+		{"StalePidFile", testStalePidFile},
+		{"LostSocketIsMadeAgain", testLostSocketIsMadeAgain},
+		{"LostPasswordIsReplaced", testLostPasswordIsReplaced},
+	} {
+		t.Run(step.name, func(t *testing.T) { step.test(t, mustOpen(t, dir)) })
+	}
+}
+
+func testOpenMakesAServerAndFindsItAgain(t *testing.T, s *Server) {
 
 	// What the server itself says of how it was made.
 	for setting, want := range map[string]string{
@@ -37,7 +54,7 @@ func TestOpenMakesAServerAndFindsItAgain(t *testing.T) {
 	}
 
 	first, _ := s.postmaster()
-	again, err := Open(limited(t), Options{Dir: dir})
+	again, err := Open(limited(t), Options{Dir: s.dir})
 	require.NoError(t, err)
 	second, _ := again.postmaster()
 	assert.Equal(t, first.pid, second.pid, "the running server is used again")
@@ -45,8 +62,7 @@ func TestOpenMakesAServerAndFindsItAgain(t *testing.T) {
 }
 
 // Postgres refuses to run as root, and its files are its account's alone.
-func TestServerRunsWithoutPrivilege(t *testing.T) {
-	s := mustOpen(t, newBase(t))
+func testServerRunsWithoutPrivilege(t *testing.T, s *Server) {
 	for _, path := range []string{s.pidFile(), s.address.socket()} {
 		info, err := os.Stat(path)
 		require.NoError(t, err)
@@ -56,8 +72,7 @@ func TestServerRunsWithoutPrivilege(t *testing.T) {
 	}
 }
 
-func TestWrongPasswordIsRefused(t *testing.T) {
-	s := mustOpen(t, newBase(t))
+func testWrongPasswordIsRefused(t *testing.T, s *Server) {
 	url := strings.Replace(s.URL("postgres"), s.password, "guess", 1)
 	_, err := pgconn.Connect(limited(t), url)
 	var refusal *pgconn.PgError
@@ -103,10 +118,9 @@ func TestKilledServerComesBackWithItsData(t *testing.T) {
 
 // After a reboot the pid in postmaster.pid may belong to any process, and where
 // nobody reaps, the dead server stays as a zombie.
-func TestStalePidFile(t *testing.T) {
+func testStalePidFile(t *testing.T, s *Server) {
 	for name, command := range map[string]string{"stranger": "sleep 60", "zombie": "exit 0"} {
 		t.Run(name, func(t *testing.T) {
-			s := mustOpen(t, newBase(t))
 			pidFile, err := os.ReadFile(s.pidFile())
 			require.NoError(t, err)
 			require.NoError(t, s.Stop(limited(t)))
@@ -146,8 +160,7 @@ func TestKilledWhileMakingTheData(t *testing.T) {
 	assert.Empty(t, glob(t, filepath.Join(dir, "*.new-*")), "what was unfinished is cleared away")
 }
 
-func TestStopEndsTheServerAndStartBringsItBack(t *testing.T) {
-	s := mustOpen(t, newBase(t))
+func testStopEndsTheServerAndStartBringsItBack(t *testing.T, s *Server) {
 	before, err := s.Status(limited(t))
 	require.NoError(t, err)
 	assert.True(t, before.Running)
@@ -219,8 +232,7 @@ func TestSocketDirOfAnotherIsRefused(t *testing.T) {
 	assert.ErrorContains(t, makeSocketDir(trap, runner), "is not yours")
 }
 
-func TestLostSocketIsMadeAgain(t *testing.T) {
-	s := mustOpen(t, newBase(t))
+func testLostSocketIsMadeAgain(t *testing.T, s *Server) {
 	require.NoError(t, os.Remove(s.address.socket()))
 	old := time.Now().Add(-2 * startPatience)
 	require.NoError(t, os.Chtimes(s.pidFile(), old, old))
@@ -228,14 +240,12 @@ func TestLostSocketIsMadeAgain(t *testing.T) {
 	assert.Equal(t, "1", ask(t, s, "postgres", "SELECT '1'"))
 }
 
-func TestLostPasswordIsReplaced(t *testing.T) {
-	dir := newBase(t)
-	s := mustOpen(t, dir)
+func testLostPasswordIsReplaced(t *testing.T, s *Server) {
 	mustExec(t, s, "postgres", "CREATE TABLE kept AS SELECT 7 AS n")
 	old := s.URL("postgres")
 	require.NoError(t, os.Remove(s.passwordFile()))
 
-	s = mustOpen(t, dir)
+	s = mustOpen(t, s.dir)
 	assert.Equal(t, "7", ask(t, s, "postgres", "SELECT n::text FROM kept"))
 	_, err := pgconn.Connect(limited(t), old)
 	assert.Error(t, err, "the old password still works")

@@ -87,6 +87,7 @@ rm -rf -- "$2" "$3"
 // stop is called or when this process ends, however it ends.
 func (s *Server) guard() (stop func(), err error) {
 	shell := exec.Command("/bin/sh", "-c", guardScript, "sh", s.dataDir(), s.dir, s.ownAddress().dir)
+	shell.Env = []string{"PATH=/usr/bin:/bin"}
 	// Ctrl-C in the terminal must not reach it before its work is done.
 	shell.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
 	hold, err := shell.StdinPipe()
