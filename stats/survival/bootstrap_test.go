@@ -20,10 +20,10 @@ var usual = Resampling{
 }
 
 // With one uncensored life a cluster, how many of n outlive t in a resample is
-// binomial, so the limits of S are its quantiles; published tables of the
-// binomial serve through gonum. Within one life: the draws are 1,999.
+// binomial, so the limits of S are that law's quantiles (here gonum's). The 5 %
+// points of 1,999 draws scatter by half a life.
 func TestBootstrapOfKnownEndsIsBinomial(t *testing.T) {
-	const n, alive = 40, 25
+	const n, alive = 400, 250
 	spans := make([]Span, n)
 	for i := range spans {
 		spans[i] = Exact(float64(n - i)).OfCluster(i)
@@ -39,8 +39,8 @@ func TestBootstrapOfKnownEndsIsBinomial(t *testing.T) {
 	for outlive.CDF(high) < 0.95 {
 		high++
 	}
-	assert.InDelta(t, low, n*r.Survival[0].Lower, 1+1e-9)
-	assert.InDelta(t, high, n*r.Survival[0].Upper, 1+1e-9)
+	assert.InDelta(t, low, n*r.Survival[0].Lower, 2)
+	assert.InDelta(t, high, n*r.Survival[0].Upper, 2)
 	assert.Equal(t, []int{n, 1999, 0}, []int{r.Clusters, r.Used, r.Failed})
 }
 

@@ -6,8 +6,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Scale is where confidence limits of S are symmetric about the estimate. With
-// s the standard error of log Ŝ and z the normal quantile, the limits are
+// Scale is where confidence limits of S are symmetric about the estimate. Below,
+// s is the standard error of log Ŝ and z the normal quantile of the level.
 type Scale int
 
 const (

@@ -76,7 +76,7 @@ func TestIntervalQuantile(t *testing.T) {
 	require.NoError(t, err)
 	inf := math.Inf(1)
 	for _, want := range []IntervalQuantile{
-		{P: 0.25, Lower: 4, Upper: 8, Time: 6},
+		{P: 0.125, Lower: 4, Upper: 8, Time: 5},
 		{P: 0.5, Lower: 4, Upper: 8, Time: 9, Flat: true}, // between 8 and 10
 		{P: 0.6, Lower: 10, Upper: 10, Time: 10},
 		{P: 0.75, Lower: 10, Upper: 10, Time: 11, Flat: true}, // between 10 and 12
