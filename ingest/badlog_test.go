@@ -165,7 +165,7 @@ func TestBadLogs(t *testing.T) {
 			},
 			[]string{
 				`coatings.csv, row 2: there is a quotation mark within a cell: put the cell in quotation marks and write the one within twice, as in "5"" drop"`,
-				"coatings.csv, row 3: the row has 3 cells and there are 2 headings: put a cell that holds the separator in quotation marks",
+				"coatings.csv, row 3: the row has 3 cells and there are 2 headings: a column needs a heading, and a cell that holds the separator needs quotation marks",
 				"care.csv, row 2: a cell in quotation marks doesn't end where it should, up to row 3: expected a closing quotation mark, then a separator",
 			},
 		},

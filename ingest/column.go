@@ -37,6 +37,11 @@ func Tables() []string {
 	return []string{"coatings", "sites", "vehicles", "patches", "checkups", "care"}
 }
 
+// mayBeAbsent tells the tables that a log can do without.
+func mayBeAbsent(table string) bool {
+	return table == "checkups" || table == "care"
+}
+
 // Columns lists every column of every table. Reading and writing follow the
 // same list, so that what it says is what happens.
 func Columns() []Column {

@@ -11,7 +11,7 @@ import (
 
 // What a workbook may measure once it is unpacked.
 const (
-	maxWorkbookBytes = 256 << 20 // all of it: XML says in 4 bytes what CSV says in 1
+	maxWorkbookBytes = 128 << 20 // all of it: XML says in 4 bytes what CSV says in 1
 	maxPartBytes     = 4 << 20   // styles, pictures and the like
 	maxInMemory      = 1 << 20   // larger sheets go through temporary files
 	maxStrings       = 2 * MaxRows

@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -10,28 +11,39 @@ import (
 // A workbook stores what it shows as 45% as 0.45. Read as it is stored, a wet
 // share would be a hundred times too small, without a word.
 
-// hasPercents reports whether any cell style of the workbook shows numbers as
-// percentages.
-func hasPercents(book *excelize.File) bool {
-	if book.Styles == nil {
+// showPercents gives every style of the workbook that shows numbers as
+// percentages the plainest format that does, since the library leaves some
+// other ones out. It reports whether there is any such style.
+func showPercents(book *excelize.File) (found bool) {
+	const percent, percentWithDecimals = 9, 10 // built in: ISO/IEC 29500-1 §18.8.30
+	if book.Styles == nil || book.Styles.CellXfs == nil {
 		return false
 	}
-	if book.Styles.CellXfs != nil {
-		for _, style := range book.Styles.CellXfs.Xf {
-			// The built-in formats 0% and 0.00%: ISO/IEC 29500-1 §18.8.30.
-			if style.NumFmtID != nil && (*style.NumFmtID == 9 || *style.NumFmtID == 10) {
-				return true
-			}
-		}
-	}
+	own := map[int]bool{}
 	if book.Styles.NumFmts != nil {
 		for _, format := range book.Styles.NumFmts.NumFmt {
-			if strings.Contains(format.FormatCode, "%") {
-				return true
+			if format != nil {
+				own[format.NumFmtID] = isPercentage(format.FormatCode)
 			}
 		}
 	}
-	return false
+	for i := range book.Styles.CellXfs.Xf {
+		id := book.Styles.CellXfs.Xf[i].NumFmtID
+		if id != nil && (*id == percent || *id == percentWithDecimals || own[*id]) {
+			plain := percent
+			book.Styles.CellXfs.Xf[i].NumFmtID = &plain
+			found = true
+		}
+	}
+	return found
+}
+
+var literals = regexp.MustCompile(`"[^"]*"|\\.`)
+
+// isPercentage reports whether a number format multiplies by a hundred: a
+// percent sign in quotation marks or behind a backslash is only a letter.
+func isPercentage(format string) bool {
+	return strings.Contains(literals.ReplaceAllString(format, ""), "%")
 }
 
 // percentages rewrites the cells that are shown with a percent sign.

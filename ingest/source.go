@@ -103,7 +103,7 @@ func (s *source) missing(table string) string {
 	switch {
 	case found:
 		return fmt.Sprintf("this table is missing; did you mean it by %q?", near)
-	case table == "checkups" || table == "care":
+	case mayBeAbsent(table):
 		return ""
 	}
 	return "this table is missing: a log needs coatings, sites, vehicles and patches"

@@ -164,7 +164,7 @@ func nearestHeading(name string, headings []string) string {
 func (b *binding[T]) read(l *line, dates dateReader, record *T) bool {
 	if len(l.cells) > b.width {
 		l.problem("", fmt.Sprintf("the row has %d cells and there are %d headings: "+
-			"put a cell that holds the separator in quotation marks", len(l.cells), b.width))
+			"a column needs a heading, and a cell that holds the separator needs quotation marks", len(l.cells), b.width))
 		return false
 	}
 	for i := range b.fields {

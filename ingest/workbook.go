@@ -54,7 +54,7 @@ func workbookSource(book *excelize.File, size int64) (*source, error) {
 	if props.Date1904 != nil && *props.Date1904 {
 		src.epoch = epoch1904
 	}
-	percents := hasPercents(book)
+	percents := showPercents(book)
 	names := book.GetSheetList()
 	for _, name := range names {
 		src.add(name, tableFile{
@@ -108,10 +108,18 @@ func (s *sheet) walk(visit func(row int, cells []string) bool, broken func(refus
 			broken(refusal{row, fmt.Sprintf("the sheet is damaged from here on: %v", err)})
 			return
 		}
-		if !visit(row, cells) {
+		if !visit(row, trimmed(cells)) {
 			return
 		}
 	}
+}
+
+// trimmed takes off the blank cells at the end, such as formulas leave.
+func trimmed(cells []string) []string {
+	for len(cells) > 0 && strings.TrimSpace(cells[len(cells)-1]) == "" {
+		cells = cells[:len(cells)-1]
+	}
+	return cells
 }
 
 func (s *sheet) close() {
