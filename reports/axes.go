@@ -20,14 +20,13 @@ func newAxes(lastMonth float64) *plot.Plot {
 	for _, axis := range []*plot.Axis{&p.X, &p.Y} {
 		axis.Color, axis.Width = ink, 0.8
 		axis.Padding = 0
-		axis.Label.TextStyle = aligned(textStyle(textSize, ink), draw.XCenter, draw.YTop)
+		axis.Label.TextStyle = aligned(textStyle(textSize, ink), draw.XCenter, draw.YBottom)
 		axis.Label.Padding = 2
 		axis.Tick.Color, axis.Tick.Width, axis.Tick.Length = ink, 0.8, 4
 		axis.Tick.Label = textStyle(textSize, ink)
 	}
 	p.X.Tick.Label = aligned(p.X.Tick.Label, draw.XCenter, draw.YTop)
 	p.Y.Tick.Label = aligned(p.Y.Tick.Label, draw.XRight, draw.YCenter)
-	p.Y.Label.TextStyle = aligned(p.Y.Label.TextStyle, draw.XCenter, draw.YBottom)
 	return p
 }
 

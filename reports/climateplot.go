@@ -15,7 +15,7 @@ type climatePicture struct {
 }
 
 const (
-	cellHeight vg.Length = 216
+	cellHeight vg.Length = 232
 	cellGap    vg.Length = 18
 	// roomyWidth is the width from which two plots fit beside each other.
 	roomyWidth vg.Length = 560
@@ -51,9 +51,9 @@ func (p climatePicture) cell(c draw.Canvas, climate namedCurve) {
 	axes := newAxes(p.lastMonth)
 	shareAxis(axes, "still hydrophobic")
 	axes.Add(levels{},
-		survivalLine{curve: p.overall, look: look{muted, lineDashes[2]}, width: 1})
+		survivalLine{curve: p.overall, look: look{muted, nil}, width: 1})
 	if climate.curve != nil {
-		axes.Add(survivalLine{curve: climate.curve, look: p.look, width: 1.8, banded: true})
+		axes.Add(survivalLine{curve: climate.curve, look: p.look, width: 1.8, shaded: true})
 	}
 	area := draw.Crop(c, 0, -12, riskLine, -textSize-8)
 	axes.Draw(area)

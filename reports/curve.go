@@ -36,20 +36,6 @@ type CurvePoint struct {
 	Followed        int     // patches still followed
 }
 
-// Share is the point's share: inside a stretch that of a straight line
-// through it, a convention.
-func (c Curve) share(months float64) float64 {
-	for _, s := range c.Stretches {
-		switch {
-		case months <= s.FromMonths:
-			return s.Before
-		case months < s.ToMonths:
-			return s.Before + (s.After-s.Before)*(months-s.FromMonths)/(s.ToMonths-s.FromMonths)
-		}
-	}
-	return c.endShare()
-}
-
 // endShare is the share where knowledge ends.
 func (c Curve) endShare() float64 {
 	if len(c.Stretches) == 0 {

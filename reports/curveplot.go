@@ -12,10 +12,11 @@ import (
 // which its course is unknown as boxes, and the curve itself, which crosses a
 // box along its diagonal.
 type survivalLine struct {
-	curve  *Curve
-	look   look
-	width  vg.Length
-	banded bool
+	curve *Curve
+	look  look
+	width vg.Length
+	// shaded draws the limits and the boxes; without it there is only the line.
+	shaded bool
 }
 
 const (
@@ -24,21 +25,26 @@ const (
 )
 
 func (l survivalLine) Plot(c draw.Canvas, p *plot.Plot) {
-	if l.banded {
+	if l.shaded {
 		l.band(c, p)
+		l.boxes(c, p)
 	}
+	c.StrokeLines(l.look.line(l.width), l.corners(c, p))
+}
+
+// boxes marks where the curve's course is unknown.
+func (l survivalLine) boxes(c draw.Canvas, p *plot.Plot) {
 	for _, s := range l.curve.Stretches {
 		from, to := at(c, p, s.FromMonths, s.Before), at(c, p, s.ToMonths, s.After)
 		fill(c, l.look.shade(boxAlpha), from, vg.Point{X: to.X, Y: from.Y}, to, vg.Point{X: from.X, Y: to.Y})
 	}
-	c.StrokeLines(l.look.line(l.width), l.corners(c, p))
 }
 
 // band fills the space between the limits.
 func (l survivalLine) band(c draw.Canvas, p *plot.Plot) {
 	var upper, lower []vg.Point
 	for _, point := range l.curve.Points {
-		if point.Limits == nil {
+		if point.Limits == nil || point.Months > l.curve.EndMonths {
 			continue
 		}
 		upper = append(upper, at(c, p, point.Months, point.Limits.High))

@@ -150,7 +150,7 @@ func (d *Decay) fit(floor *float64) error {
 	curve, err := decay.Fit(points, decay.Options{Floor: floor, Clustered: true})
 	if errors.Is(err, decay.ErrFloor) {
 		d.Notes = append(d.Notes, fmt.Sprintf(
-			"The coating's readings don't lie above those of the uncoated panels (%s), so the floor was estimated instead.", degrees(*floor)))
+			"The coating’s readings don’t lie above those of the uncoated panels (%s), so the floor is estimated instead.", degrees(*floor)))
 		floor = nil
 		curve, err = decay.Fit(points, decay.Options{Clustered: true})
 	}

@@ -49,22 +49,28 @@ func degreeTicks(low, high float64) []plot.Tick {
 // marks draws the threshold and the floor, each with its name.
 func (d decayPicture) marks(data draw.Canvas, axes *plot.Plot) {
 	if d.decay.ThresholdDeg != nil {
-		mark(data, axes, *d.decay.ThresholdDeg, "spent below "+degrees(*d.decay.ThresholdDeg),
+		mark(data, axes, *d.decay.ThresholdDeg, "spent below "+degrees(*d.decay.ThresholdDeg), labelAbove,
 			draw.LineStyle{Color: petrol, Width: 1.2, Dashes: []vg.Length{6, 3}})
 	}
 	if d.decay.FloorDeg != nil {
-		mark(data, axes, *d.decay.FloorDeg, "uncoated panels "+degrees(*d.decay.FloorDeg),
+		mark(data, axes, *d.decay.FloorDeg, "uncoated panels "+degrees(*d.decay.FloorDeg), labelBelow,
 			draw.LineStyle{Color: muted, Width: 1, Dashes: []vg.Length{1.5, 2.5}})
 	}
 }
 
-// mark draws a line across with its label above the line's right end, on paper
-// so that it reads over the dots.
-func mark(data draw.Canvas, axes *plot.Plot, value float64, label string, line draw.LineStyle) {
+// How far above its line a label stands.
+const (
+	labelAbove vg.Length = 3
+	labelBelow vg.Length = -textSize - 3
+)
+
+// mark draws a line across with its label at the line's right end, on paper so
+// that it reads over the dots.
+func mark(data draw.Canvas, axes *plot.Plot, value float64, label string, lift vg.Length, line draw.LineStyle) {
 	y := at(data, axes, 0, value).Y
 	data.StrokeLine2(line, data.Min.X, y, data.Max.X, y)
 	style := aligned(textStyle(textSize, ink), draw.XRight, draw.YBottom)
-	place := vg.Point{X: data.Max.X - 4, Y: y + 3}
+	place := vg.Point{X: data.Max.X - 4, Y: y + lift}
 	width := style.Width(label)
 	fill(data, paperVeil, vg.Point{X: place.X - width - 3, Y: place.Y - 1}, vg.Point{X: place.X + 3, Y: place.Y - 1},
 		vg.Point{X: place.X + 3, Y: place.Y + textSize}, vg.Point{X: place.X - width - 3, Y: place.Y + textSize})

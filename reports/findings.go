@@ -26,6 +26,34 @@ func (row LifeRow) Finding() string {
 	return fmt.Sprintf("Half of %s’s patches were spent by %s months%s", who, months(m.Months), inBrackets(m.Limits))
 }
 
+// findingOfAll says in one sentence how long the patches of several rows last.
+// name tells a row's name, preposition what comes before it. Rows without a
+// median are not spoken of.
+func findingOfAll(whose, preposition string, rows []LifeRow, name func(LifeRow) string) string {
+	var spent, holding []string
+	for _, row := range rows {
+		switch {
+		case row.Median == nil:
+		case math.IsInf(row.Median.Months, 1):
+			holding = append(holding, fmt.Sprintf("%s %s (%s months)", preposition, name(row), months(row.LongestMonths)))
+		default:
+			unit := " months"
+			if len(spent) > 0 {
+				unit = ""
+			}
+			spent = append(spent, fmt.Sprintf("%s%s %s %s%s", months(row.Median.Months), unit, preposition, name(row), inBrackets(row.Median.Limits)))
+		}
+	}
+	fewer := "ewer than half were spent within the time followed " + listed(holding)
+	switch {
+	case len(spent) == 0:
+		return "F" + fewer
+	case len(holding) == 0:
+		return "Half of " + whose + " were spent by " + listed(spent)
+	}
+	return "Half of " + whose + " were spent by " + listed(spent) + "; f" + fewer
+}
+
 func inBrackets(l *Limits) string {
 	if l == nil {
 		return ""
@@ -33,36 +61,34 @@ func inBrackets(l *Limits) string {
 	return " (" + monthLimits(*l) + ")"
 }
 
-// Answer tells a customer's question, how long it lasts, in whole sentences:
-// the estimate, how sure it is, and from how many.
+// Answer tells how long a row's patches last in whole sentences: the estimate,
+// how sure it is, and from how many.
 func (row LifeRow) Answer() string {
-	var b strings.Builder
-	m := row.Median
+	return row.Finding() + ". " + row.Detail()
+}
+
+// Detail is what Answer says beside the finding.
+func (row LifeRow) Detail() string {
+	var sentences []string
+	say := func(format string, args ...any) { sentences = append(sentences, fmt.Sprintf(format, args...)) }
+	m, n := row.Median, row.NobodyFailed
 	switch {
-	case m == nil:
-		b.WriteString(row.Finding() + ".")
-		if n := row.NobodyFailed; n != nil {
-			fmt.Fprintf(&b, " All %d vehicles followed for %g months still held then, so at least %s of such vehicles would, as far as so few can tell.",
-				n.Vehicles, n.Months, percent(n.AtLeast))
-		} else if row.Patches > 0 {
-			b.WriteString(" That is too few for an estimate.")
-		}
-	case math.IsInf(m.Months, 1):
-		b.WriteString(row.Finding() + ": half last longer than that, how much longer is not known.")
-		if m.Limits != nil && !math.IsInf(m.Limits.Low, 1) {
-			fmt.Fprintf(&b, " The lower limit for half is %s months.", months(m.Limits.Low))
-		}
-	default:
-		fmt.Fprintf(&b, "%s.", row.Finding())
+	case n != nil:
+		say("All %d vehicles followed for %g months still held then, so at least %s of such vehicles would, as far as so few can tell.",
+			n.Vehicles, n.Months, percent(n.AtLeast))
+	case m == nil && row.Patches > 0:
+		say("That is too few for an estimate.")
+	case m != nil && math.IsInf(m.Months, 1):
+		say("How much longer half of them last is not known.")
 	}
 	for _, s := range []*Share{row.At12, row.At24} {
 		if s != nil {
-			fmt.Fprintf(&b, " After %g months %s still repelled water%s.", s.Months, outOfTen(s.Share), tenthLimits(s.Limits))
+			say("After %g months %s still repelled water%s.", s.Months, outOfTen(s.Share), tenthLimits(s.Limits))
 		}
 	}
-	fmt.Fprintf(&b, " From %s on %s, %d of them spent, followed for %s months at the longest.",
+	say("Seen on %s of %s, %d of them spent, followed for %s months at the longest.",
 		patches(row.Patches), vehicles(row.Vehicles), row.Spent, months(row.LongestMonths))
-	return b.String()
+	return strings.Join(sentences, " ")
 }
 
 // outOfTen writes a share as a natural frequency.
@@ -84,18 +110,18 @@ func tenthLimits(l *Limits) string {
 	return " (likely " + percentLimits(*l) + ")"
 }
 
-// VisitDateSentence says what the mistake of taking the checkup's day for the
-// day of the end would have cost; empty when that isn't known.
-func (row LifeRow) VisitDateSentence() string {
+// visitDateWords says what the mistake of taking the checkup's day for the day
+// of the end would make of the median; empty when that isn't known.
+func (row LifeRow) visitDateWords() string {
 	v := row.VisitDate
 	if v == nil {
 		return ""
 	}
-	side := "too long"
+	side := "longer"
 	if v.BiasMonths < 0 {
-		side = "too short"
+		side = "shorter"
 	}
-	return fmt.Sprintf("%s: %s months, %.1f %s", row.Group, months(v.MedianMonths), math.Abs(v.BiasMonths), side)
+	return fmt.Sprintf("%s months for %s (%.1f %s)", months(v.MedianMonths), row.Group, math.Abs(v.BiasMonths), side)
 }
 
 // Finding says in one sentence when the mean angle falls to the threshold.

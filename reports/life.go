@@ -111,6 +111,17 @@ func (l *Life) note() {
 			confidence(l.Level), l.Replicates, l.Seed),
 		"Months count from the day service began, 30.4375 days each. A figure is an estimate from these vehicles, not a warranty.",
 	}
+	var leftOut, late int
+	for _, row := range l.Rows {
+		leftOut += row.LeftOut
+		late += row.Late
+	}
+	if late > 0 {
+		l.Notes = append(l.Notes, patches(late)+" enrolled after service began, counted from the first reading that passed.")
+	}
+	if leftOut > 0 {
+		l.Notes = append(l.Notes, patches(leftOut)+" left out: never conclusively read, or enrolled late and never seen holding.")
+	}
 	if len(l.Comparisons) > 0 {
 		l.Notes = append(l.Notes, "A p-value takes patches as independent. Patches of one vehicle are not, so it is indicative only.")
 	}

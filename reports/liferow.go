@@ -14,7 +14,14 @@ type LifeRow struct {
 	Group
 	Vehicles, Patches    int // of whose life something is known
 	Spent, SpentVehicles int // spent patches, and vehicles with one
-	LeftOut              int // patches of whose life nothing is known
+	// LeftOut patches were never conclusively read, or enrolled late and never
+	// seen holding: nothing is known of their life, and they count nowhere else.
+	LeftOut int
+	// Late patches were enrolled after their service began, and count from the
+	// first reading that passed.
+	Late int
+	// LeftCensored patches were spent without any proof of holding before.
+	LeftCensored int
 
 	// Half of the patches were followed for HalfFollowedMonths at least; none
 	// for more than LongestMonths.
@@ -91,10 +98,11 @@ func newLifeRow(ctx context.Context, g Group, s sample, o LifeOptions) (*LifeRow
 		Spent:              s.spent,
 		SpentVehicles:      s.spentVehicles,
 		LeftOut:            s.unknown,
+		Late:               s.late,
+		LeftCensored:       s.leftCensored,
 		HalfFollowedMonths: half / study.DaysPerMonth,
 		LongestMonths:      longest / study.DaysPerMonth,
 	}
-	row.noteLeftOut(s)
 	switch {
 	case len(s.spans) == 0:
 		row.note("Nothing is known of any of its patches yet.")
@@ -142,18 +150,6 @@ func (s sample) vehiclesHolding(t float64) int {
 	return len(holding)
 }
 
-func (row *LifeRow) noteLeftOut(s sample) {
-	if s.unknown > 0 {
-		row.note("%s left out: never conclusively read, or enrolled late and never seen holding.", patches(s.unknown))
-	}
-	if s.late > 0 {
-		row.note("%s enrolled after service began, counted from the first reading that passed.", patches(s.late))
-	}
-	if s.leftCensored > 0 {
-		row.note("%s spent at the first conclusive reading.", patches(s.leftCensored))
-	}
-}
-
 func (row *LifeRow) note(format string, args ...any) {
 	row.Notes = append(row.Notes, fmt.Sprintf(format, args...))
 }
@@ -166,7 +162,7 @@ func (row *LifeRow) noteReach() {
 	}
 	for _, m := range []float64{12, 24} {
 		if row.LongestMonths < m {
-			row.note("Nobody was followed for %g months (longest %s).", m, months(row.LongestMonths))
+			row.note("Nobody was followed for %g months.", m)
 			break
 		}
 	}

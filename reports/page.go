@@ -62,26 +62,47 @@ func (r *Report) facts() string {
 	return strings.Join(append(facts, fmt.Sprintf("report made %s", r.Options.Made)), " · ")
 }
 
-// Headline writes a median in a line of its own.
-func (m *Median) Headline() string {
-	if math.IsInf(m.Months, 1) {
-		return "not reached"
-	}
-	return months(m.Months) + " months"
-}
+// headline is a row's answer in a few large words, and what they mean.
+type headline struct{ Large, Small string }
 
-// InWords writes limits in months for a line of text.
-func (l Limits) InWords() string { return "likely " + monthLimits(l) }
+// Headline returns the median, or nil where there is none to show.
+func (row LifeRow) Headline() *headline {
+	m := row.Median
+	switch {
+	case m == nil:
+		return nil
+	case math.IsInf(m.Months, 1) && m.Limits != nil && !math.IsInf(m.Limits.Low, 1):
+		return &headline{"more than half still hold",
+			fmt.Sprintf("after the %s months followed; half last %s months or more", months(row.LongestMonths), months(m.Limits.Low))}
+	case math.IsInf(m.Months, 1):
+		return &headline{"more than half still hold", fmt.Sprintf("after the %s months followed", months(row.LongestMonths))}
+	case m.Limits == nil:
+		return &headline{months(m.Months) + " months", "until half of its patches were spent"}
+	}
+	return &headline{months(m.Months) + " months", "until half of its patches were spent; likely " + monthLimits(*m.Limits)}
+}
 
 // VisitDates tells of each coating what the visit-date mistake would say.
 func (p *page) VisitDates() string {
-	var sentences []string
+	var medians []string
 	for _, row := range p.Life.Rows {
-		if s := row.VisitDateSentence(); s != "" {
-			sentences = append(sentences, s)
+		if words := row.visitDateWords(); words != "" {
+			medians = append(medians, words)
 		}
 	}
-	return strings.Join(sentences, "; ")
+	return listed(medians)
+}
+
+// ClimateWords explains the climates of the table.
+func (p *page) ClimateWords() string {
+	var words []string
+	for _, row := range p.ByClimate.Rows {
+		if meaning := climateMeaning(row.Climate); meaning != "" {
+			words = append(words, row.Climate+" is "+meaning)
+		}
+	}
+	slices.Sort(words)
+	return strings.Join(slices.Compact(words), "; ")
 }
 
 // DecidedTable is what the rules did.
@@ -165,6 +186,25 @@ func byWords(by []By) []string {
 		words = append(words, string(b))
 	}
 	return words
+}
+
+// MedianCell, At12Cell and At24Cell write an estimate with its limits below.
+func (row lifeViewRow) MedianCell() template.HTML { return twoLines(row.Median.String()) }
+
+// At12Cell writes the share at 12 months.
+func (row lifeViewRow) At12Cell() template.HTML { return twoLines(row.At12.String()) }
+
+// At24Cell writes the share at 24 months.
+func (row lifeViewRow) At24Cell() template.HTML { return twoLines(row.At24.String()) }
+
+// twoLines puts the limits, which stand in brackets, below their estimate.
+func twoLines(estimate string) template.HTML {
+	value, limits, found := strings.Cut(estimate, " (")
+	if !found {
+		return template.HTML(template.HTMLEscapeString(value))
+	}
+	return template.HTML(fmt.Sprintf(`<span class="nowrap">%s</span> <small>(%s</small>`,
+		template.HTMLEscapeString(value), template.HTMLEscapeString(limits)))
 }
 
 // Followed writes for how long the row's patches were followed.

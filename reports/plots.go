@@ -36,22 +36,20 @@ func (r *Report) survivalPlot() (plot Plot, ok bool) {
 		Caption: "Share of patches still hydrophobic",
 		Head:    []string{"Coating and months", "Share", confidence(r.Options.Level) + " limits", "Patches still followed"},
 	}
-	var findings []string
 	for _, row := range r.Life.Rows {
 		if row.Curve == nil {
 			continue
 		}
 		picture.lines = append(picture.lines, namedCurve{row.Coating, row.Curve, r.lookOf(row.Coating)})
 		picture.lastMonth = math.Max(picture.lastMonth, axisEnd(row.Curve.EndMonths))
-		findings = append(findings, row.Finding())
 		addCurve(&table, row)
 	}
-	if len(findings) == 0 {
+	if len(picture.lines) == 0 {
 		return Plot{}, false
 	}
 	return Plot{
 		Name:  "survival",
-		Title: strings.Join(findings, ". ") + ".",
+		Title: findingOfAll("the patches", "for", r.Life.Rows, func(row LifeRow) string { return row.Coating }) + ".",
 		Description: "A falling line for each coating: the share of its patches that are still hydrophobic, by months in service, " +
 			"with a pale band for its " + confidence(r.Options.Level) + " limits. Within a box the course of the line is unknown: patches were seen holding before it and spent after it.",
 		Table:   table,
@@ -90,25 +88,26 @@ func (r *Report) climatePlots() []Plot {
 			Caption: "Share of " + overall.Coating + "’s patches still hydrophobic, by climate",
 			Head:    []string{"Coating, climate and months", "Share", confidence(r.Options.Level) + " limits", "Patches still followed"},
 		}
-		var medians []string
+		var rows []LifeRow
 		for _, row := range r.ByClimate.Rows {
 			if row.Coating != overall.Coating {
 				continue
 			}
 			picture.climates = append(picture.climates, namedCurve{climateLabel(row), row.Curve, picture.look})
 			if row.Curve != nil {
-				medians = append(medians, row.Climate+" "+row.Median.String())
+				rows = append(rows, row)
+				picture.lastMonth = math.Max(picture.lastMonth, axisEnd(row.Curve.EndMonths))
 				addCurve(&table, row)
 			}
 		}
-		if len(medians) == 0 {
+		if len(rows) == 0 {
 			continue
 		}
 		plots = append(plots, Plot{
 			Name:  "climate-" + fileName(overall.Coating),
-			Title: fmt.Sprintf("Half of %s’s patches were spent by, in months: %s.", overall.Coating, strings.Join(medians, "; ")),
+			Title: findingOfAll(overall.Coating+"’s patches", "in", rows, func(row LifeRow) string { return row.Climate }) + ".",
 			Description: "A small plot for each climate: the share of " + overall.Coating + "’s patches that are still hydrophobic, with its limits; " +
-				"the thin dotted line is the coating in all climates together.",
+				"the thin grey line is the coating in all climates together.",
 			Table:   table,
 			picture: picture,
 		})

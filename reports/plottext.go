@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -37,34 +38,23 @@ func fitted(style text.Style, label string, width vg.Length) string {
 
 // endLabel is a label beside the end of a line.
 type endLabel struct {
-	text string
-	y    vg.Length // of its middle
+	text        string
+	x, y, width vg.Length // of its left end and its middle
 }
 
-// spread moves labels apart so that none lie closer than gap, keeping their
-// order and staying within low and high where there is room.
-func spread(labels []endLabel, gap, low, high vg.Length) {
-	order := make([]*endLabel, len(labels))
-	for i := range labels {
-		order[i] = &labels[i]
-	}
-	slices.SortStableFunc(order, func(a, b *endLabel) int {
-		if a.y < b.y {
-			return -1
+// spread lifts labels, the lowest first, until none covers another.
+func spread(labels []endLabel, height vg.Length) []endLabel {
+	order := slices.Clone(labels)
+	slices.SortStableFunc(order, func(a, b endLabel) int { return cmp.Compare(a.y, b.y) })
+	for i := range order {
+		for j := 0; j < i; j++ {
+			l, placed := &order[i], order[j]
+			apart := l.x > placed.x+placed.width || placed.x > l.x+l.width || l.y >= placed.y+height || placed.y >= l.y+height
+			if !apart {
+				l.y = placed.y + height
+				j = -1 // it may now cover one that it was clear of
+			}
 		}
-		if a.y > b.y {
-			return 1
-		}
-		return 0
-	})
-	floor := low
-	for _, l := range order {
-		l.y = max(l.y, floor)
-		floor = l.y + gap
 	}
-	ceiling := high
-	for _, l := range slices.Backward(order) {
-		l.y = min(l.y, ceiling)
-		ceiling = l.y - gap
-	}
+	return order
 }

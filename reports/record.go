@@ -14,6 +14,8 @@ type lifeRecord struct {
 	Spent         int `json:"n_spent_patches"`
 	SpentVehicles int `json:"n_vehicles_with_spent"`
 	LeftOut       int `json:"n_patches_left_out"`
+	Late          int `json:"n_patches_enrolled_late"`
+	LeftCensored  int `json:"n_patches_never_seen_holding"`
 
 	HalfFollowed float64 `json:"half_followed_at_least_months"`
 	Longest      float64 `json:"longest_follow_up_months"`
@@ -52,6 +54,8 @@ func (row LifeRow) record() lifeRecord {
 		Spent:         row.Spent,
 		SpentVehicles: row.SpentVehicles,
 		LeftOut:       row.LeftOut,
+		Late:          row.Late,
+		LeftCensored:  row.LeftCensored,
 		HalfFollowed:  row.HalfFollowedMonths,
 		Longest:       row.LongestMonths,
 		Notes:         append([]string{}, row.Notes...), // [] rather than null

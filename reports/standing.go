@@ -7,27 +7,27 @@ import (
 )
 
 // dropDrawings show each standing as a drop in profile on its panel, in the
-// current text colour, 32 units wide and 24 high.
+// current text colour, 48 units wide and 32 high.
 var dropDrawings = map[study.Standing]template.HTML{
 	study.Holding: panelLine + roundDrop,
 	study.Doubtful: panelLine + roundDrop +
-		`<path d="M5 15.5h22M5 11.5h22M5 7.5h22" stroke-width="0"/>` +
-		`<path d="M4 20l6-13M9 20l6-13M14 20l6-13M19 20l6-13M24 20l4-9" stroke-width="1" fill="none"/>`,
-	study.Spent: panelLine + `<path d="M3 21c2-3.4 6-4.4 13-4.4s11 1 13 4.4z" fill="currentColor" fill-opacity=".25"/>`,
-	study.Ended: panelLine + roundDrop +
-		`<path d="M3 12.5h26" stroke-width="2.4"/>`,
-	study.Unread: panelLine + `<path d="M11 21a8.6 8.6 0 1 1 10 0" fill="none" stroke-dasharray="1.6 2.2"/>`,
+		`<path d="M4 5h40v23.5H4z" fill="none" stroke-width="1"/>` +
+		`<path d="M4 12l7-7M4 20L19 5M4 28L27 5M12 28L35 5M20 28L43 5M28 28L44 12M36 28l8-8" fill="none" stroke-width="1"/>`,
+	study.Spent: panelLine + `<path d="M5 28.5c2-4 8-5.6 19-5.6s17 1.6 19 5.6z" fill="currentColor" fill-opacity=".25"/>`,
+	study.Ended: panelLine + roundDrop + `<path d="M5 17h38" stroke-width="3"/>`,
+	study.Unread: panelLine +
+		`<path d="M17 28.5a11.8 11.8 0 1 1 14 0" fill="none" stroke-dasharray="2 2.6"/>`,
 }
 
 const (
-	panelLine = `<path d="M1 21.5h30" stroke-width="1.4"/>`
-	roundDrop = `<path d="M11 21a8.6 8.6 0 1 1 10 0z" fill="currentColor" fill-opacity=".25"/>`
+	panelLine = `<path d="M2 28.5h44"/>`
+	roundDrop = `<path d="M17 28.5a11.8 11.8 0 1 1 14 0z" fill="currentColor" fill-opacity=".25"/>`
 )
 
 // drop draws a standing. The word beside it says the same, so it is hidden
 // from those who listen.
 func drop(s study.Standing) template.HTML {
-	return `<svg class="drop" viewBox="0 0 32 24" width="32" height="24" aria-hidden="true" focusable="false" ` +
+	return `<svg class="drop" viewBox="0 0 48 32" width="48" height="32" aria-hidden="true" focusable="false" ` +
 		`stroke="currentColor" stroke-width="1.6" stroke-linecap="round" stroke-linejoin="round">` +
 		dropDrawings[s] + `</svg>`
 }

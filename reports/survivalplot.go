@@ -36,7 +36,7 @@ func (s survivalPicture) draw(c draw.Canvas) {
 	shareAxis(axes, "patches still hydrophobic")
 	axes.Add(levels{})
 	for _, line := range s.lines {
-		axes.Add(survivalLine{curve: line.curve, look: line.look, width: 1.8, banded: true})
+		axes.Add(survivalLine{curve: line.curve, look: line.look, width: 1.8, shaded: true})
 	}
 	style := textStyle(textSize, ink)
 	room := s.endRoom(c)
@@ -52,7 +52,7 @@ func (s survivalPicture) draw(c draw.Canvas) {
 	for i, line := range s.lines {
 		y := y - riskLine*vg.Length(i+1)
 		swatch(c, line.look, c.Min.X, y+4)
-		c.FillText(style, vg.Point{X: c.Min.X + swatchRoom, Y: y}, fitted(style, line.label, left-swatchRoom))
+		c.FillText(style, vg.Point{X: c.Min.X + swatchRoom, Y: y}, fitted(style, line.label, left-swatchRoom-riskGap))
 		riskRow(c, data, axes, line.curve, y)
 	}
 }
@@ -60,6 +60,7 @@ func (s survivalPicture) draw(c draw.Canvas) {
 const (
 	yAxisRoom  vg.Length = 58 // what the vertical axis takes
 	swatchRoom vg.Length = 24
+	riskGap    vg.Length = 22 // between a label and the first number
 )
 
 // swatch is a short piece of a line.
@@ -69,11 +70,11 @@ func swatch(c draw.Canvas, l look, x, y vg.Length) {
 
 // labelsLeft is the room that the labels below the axis need on the left.
 func (s survivalPicture) labelsLeft(c draw.Canvas) vg.Length {
-	room := yAxisRoom - swatchRoom - 8
+	room := yAxisRoom - swatchRoom - riskGap
 	for _, line := range s.lines {
 		room = max(room, textStyle(textSize, ink).Width(line.label))
 	}
-	return swatchRoom + min(room, (c.Max.X-c.Min.X)/5) + 8
+	return swatchRoom + min(room, (c.Max.X-c.Min.X)/5) + riskGap
 }
 
 // endRoom is the room that the labels at the lines' ends need on the right.
@@ -86,18 +87,18 @@ func (s survivalPicture) endRoom(c draw.Canvas) vg.Length {
 }
 
 func (s survivalPicture) labelEnds(data draw.Canvas, axes *plot.Plot, room vg.Length) {
-	style := bold(textStyle(textSize, ink))
+	style := aligned(bold(textStyle(textSize, ink)), draw.XLeft, draw.YCenter)
 	labels := make([]endLabel, len(s.lines))
 	for i, line := range s.lines {
-		labels[i] = endLabel{line.label, at(data, axes, 0, line.curve.endShare()).Y}
-	}
-	spread(labels, textSize+2, data.Min.Y+6, data.Max.Y)
-	style = aligned(style, draw.XLeft, draw.YCenter)
-	for i, line := range s.lines {
 		end := at(data, axes, line.curve.EndMonths, line.curve.endShare())
-		place := vg.Point{X: data.Max.X + 6, Y: labels[i].y}
-		data.StrokeLine2(draw.LineStyle{Color: line.look.shade(0x90), Width: 0.6}, end.X+1, end.Y, place.X-2, place.Y)
-		data.FillText(style, place, fitted(style, line.label, room-6))
+		text := fitted(style, line.label, room)
+		labels[i] = endLabel{text, end.X + 5, max(end.Y, data.Min.Y+textSize/2+2), style.Width(text)}
+	}
+	for _, label := range spread(labels, textSize+2) {
+		half := vg.Length(textSize)/2 + 1
+		fill(data, paperVeil, vg.Point{X: label.x - 2, Y: label.y - half}, vg.Point{X: label.x + label.width + 2, Y: label.y - half},
+			vg.Point{X: label.x + label.width + 2, Y: label.y + half}, vg.Point{X: label.x - 2, Y: label.y + half})
+		data.FillText(style, vg.Point{X: label.x, Y: label.y}, label.text)
 	}
 }
 

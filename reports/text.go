@@ -10,6 +10,9 @@ import (
 	"github.com/jedib0t/go-pretty/v6/text"
 )
 
+// longestCode is how much of a coating's code stands on one line.
+const longestCode = 16
+
 // textWidth is what a line of terminal text keeps within.
 const textWidth = 79
 
@@ -20,6 +23,7 @@ func (l *Life) WriteText(w io.Writer) error {
 	if len(l.Rows) > 0 {
 		b.WriteString(l.textTable())
 		b.WriteString("\n\n")
+		writeNote(&b, "Half spent by: months in service. Seen: months of the longest follow-up. In brackets: limits.")
 	}
 	for _, c := range l.Comparisons {
 		writeNote(&b, c.Sentence())
@@ -43,30 +47,33 @@ func (l *Life) textTable() string {
 
 	head := table.Row{}
 	var columns []table.ColumnConfig
-	column := func(title string, align text.Align, widest int) {
+	column := func(title string, align text.Align) {
 		head = append(head, title)
-		columns = append(columns, table.ColumnConfig{
-			Number: len(head), Align: align, AlignHeader: align, WidthMax: widest, WidthMaxEnforcer: text.WrapHard,
-		})
+		columns = append(columns, table.ColumnConfig{Number: len(head), Align: align, AlignHeader: align})
 	}
 	if slices.Contains(l.By, ByCoating) {
-		column("Coating", text.AlignLeft, 16)
+		column("Coating", text.AlignLeft)
+		columns[0].WidthMax, columns[0].WidthMaxEnforcer = longestCode, text.WrapHard
 	}
 	if slices.Contains(l.By, ByClimate) {
-		column("Climate", text.AlignLeft, 7)
+		column("Climate", text.AlignLeft)
 	}
-	column("Ve-\nhicles", text.AlignRight, 6)
-	column("Spent of\npatches", text.AlignRight, 10)
-	column("Half spent by,\nmonths", text.AlignLeft, 20)
-	column("Hold at\n12 mo, %", text.AlignLeft, 12)
-	column("Hold at\n24 mo, %", text.AlignLeft, 12)
-	column("Longest\nseen, mo", text.AlignRight, 8)
+	column("Vehicles", text.AlignRight)
+	column("Spent", text.AlignRight)
+	column("Half spent by", text.AlignLeft)
+	column("% hold 12 mo", text.AlignLeft)
+	column("% hold 24 mo", text.AlignLeft)
+	column("Seen", text.AlignRight)
 	t.SetColumnConfigs(columns)
 	t.AppendHeader(head)
 	for _, row := range l.Rows {
 		t.AppendRow(l.textRow(row))
 	}
-	return t.Render()
+	lines := strings.Split(t.Render(), "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " ")
+	}
+	return strings.Join(lines, "\n")
 }
 
 func (l *Life) textRow(row LifeRow) table.Row {
