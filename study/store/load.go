@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -39,6 +40,30 @@ type Loaded struct {
 // and study.ErrNotFound if there is no such study.
 func (s *Store) Load(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int)) (Loaded, error) {
 	began := time.Now()
+	loaded, err := s.load(ctx, studyID, f, progress, func() error { return nil })
+	if err != nil {
+		return Loaded{}, err
+	}
+	s.log.InfoContext(ctx, "load done", "study_id", studyID, "readings_added", loaded.Added.Readings,
+		"amendments_proposed", loaded.Proposed, "took_ms", time.Since(began).Milliseconds())
+	return loaded, nil
+}
+
+// TryLoad finds out what Load would do, and leaves everything as it is.
+func (s *Store) TryLoad(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int)) (Loaded, error) {
+	loaded, err := s.load(ctx, studyID, f, progress, func() error { return errOnlyTried })
+	if !errors.Is(err, errOnlyTried) {
+		return Loaded{}, err
+	}
+	return loaded, nil
+}
+
+// errOnlyTried rolls a load back that was only to be tried.
+var errOnlyTried = errors.New("only tried")
+
+// load does the work of Load in one transaction. last has the last word on
+// whether it stays.
+func (s *Store) load(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int), last func() error) (Loaded, error) {
 	if err := check(f).OrNil(); err != nil {
 		return Loaded{}, err
 	}
@@ -57,15 +82,15 @@ func (s *Store) Load(ctx context.Context, studyID study.ID, f study.Fleet, progr
 		if err := stageAll(ctx, tx, studyID, k.settle(f), progress); err != nil {
 			return err
 		}
-		loaded, err = merge(ctx, tx, f.Size())
-		return err
+		if loaded, err = merge(ctx, tx, f.Size()); err != nil {
+			return err
+		}
+		return last()
 	})
 	if err != nil {
-		return Loaded{}, fmt.Errorf("load: %w", explain(err))
+		err = fmt.Errorf("load: %w", explain(err))
 	}
-	s.log.InfoContext(ctx, "load done", "study_id", studyID, "readings_added", loaded.Added.Readings,
-		"amendments_proposed", loaded.Proposed, "took_ms", time.Since(began).Milliseconds())
-	return loaded, nil
+	return loaded, err
 }
 
 // rowsBetweenReports keeps progress from being called for every row.
