@@ -134,15 +134,7 @@ func fall(points []Point, options Options, profile *profile, last float64) (*Sol
 	lower := []float64{floorAt: 0, startAt: 0, tauAt: last * shortestTau}
 	upper := []float64{floorAt: maxAngle, startAt: maxAngle, tauAt: last * longestTau}
 	grid := profile.scan(lower[tauAt], upper[tauAt])
-	best := slices.MinFunc(grid, func(a, b candidate) int {
-		switch {
-		case a.rss < b.rss:
-			return -1
-		case a.rss > b.rss:
-			return 1
-		}
-		return 0
-	})
+	best := profile.refine(grid)
 	constant, shortest, longest := profile.total, grid[0].rss, grid[len(grid)-1].rss
 	alike := best.rss + 1e-9*profile.total // sums that differ by less are the same
 	if best.start <= best.floor || constant <= alike || longest <= alike {

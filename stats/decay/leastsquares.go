@@ -54,7 +54,9 @@ func (e *NotConvergedError) Error() string {
 // there a parameter rests while the sum falls towards the outside.
 //
 // The search has converged when the relative offset (see Solution) is below
-// 1e-10, or as small as rounding lets it become. It finds a minimum near
+// 1e-10, when rounding hides how the sum could still fall, or when the curve
+// goes through every point: to rounding, or at the limit of iterations to 1e-9
+// of the values. It finds a minimum near
 // start, which need not be the lowest. Points are not modified, and their
 // order matters only to rounding.
 //
@@ -86,10 +88,8 @@ func LeastSquares(model Model, points []Point, start []float64, settings Setting
 }
 
 const (
-	offsetEnough  = 1e-10 // converged
-	offsetRounded = 1e-6  // converged, if rounding allows no better
-	rssUnsure     = 1e-9  // relative differences in RSS that rounding may fake
-	firstRadius   = 1     // trust region at the start, in lengths of β
+	offsetEnough = 1e-10 // converged
+	firstRadius  = 1     // trust region at the start, in lengths of β
 )
 
 // search is the state of one minimisation.
@@ -171,10 +171,20 @@ func (s *search) run(start []float64) error {
 		if s.here.offset <= offsetEnough {
 			return s.end(StopOffset)
 		}
-		step := s.solver.step(s.here, radius)
-		length, foreseen := s.move(step)
-		if length <= 1e-15*s.length(s.here.β) {
+		if radius <= 1e-16*s.length(s.here.β) {
 			return s.end(StopStuck)
+		}
+		free := len(s.here.free)
+		length, foreseen := s.move(s.within(radius))
+		if len(s.here.free) < free && foreseen <= s.here.unsure() {
+			// Nothing to gain along the bounds, so away from them: a shorter
+			// step is steeper and turns there.
+			radius /= 4
+			s.project(s.here)
+			continue
+		}
+		if length == 0 {
+			return s.end(StopRounding)
 		}
 		if !s.evaluate(s.next) {
 			radius = length / 10
@@ -182,16 +192,16 @@ func (s *search) run(start []float64) error {
 		}
 		gain := 1 - s.next.rss/s.here.rss
 		better := foreseen > 0 && gain >= 1e-4*foreseen
-		if s.here.remains() < rssUnsure && math.Abs(gain) < rssUnsure {
+		switch {
+		case len(s.here.free) == free && s.here.settled() && math.Abs(gain) < s.here.unsure():
 			// Rounding hides whether the sum fell, but the offset, which is
 			// linear in the distance to the minimum, still tells.
 			s.project(s.next)
-			better = s.next.offset < s.here.offset
-			if !better && s.here.offset <= offsetRounded {
+			if better = s.next.offset < 0.9*s.here.offset; !better {
 				return s.end(StopRounding)
 			}
-		}
-		switch {
+		case !better && foreseen <= s.here.unsure():
+			return s.end(StopRounding)
 		case !better || gain < foreseen/4:
 			radius = length / 4
 		case gain > foreseen*3/4:
@@ -200,7 +210,12 @@ func (s *search) run(start []float64) error {
 		if better {
 			s.here, s.next = s.next, s.here
 			s.settle(s.here)
+		} else {
+			s.project(s.here) // within may have pinned parameters
 		}
+	}
+	if s.here.nearlyExact(s.points) {
+		return s.end(StopExact)
 	}
 	return s.end(StopIterations)
 }
@@ -208,28 +223,79 @@ func (s *search) run(start []float64) error {
 // end records why the search ended.
 func (s *search) end(why Stop) error {
 	s.stop = why
-	if why == StopStuck && s.here.offset <= offsetRounded {
-		s.stop = StopRounding
-	}
-	if s.stop == StopIterations || s.stop == StopStuck {
+	if why == StopIterations || why == StopStuck {
 		return &NotConvergedError{s.stop, s.iterations, s.here.offset, slices.Clone(s.here.β)}
 	}
 	return nil
 }
 
-// move sets s.next.β to the end of a step in scaled units of the free
-// parameters, cut off at the bounds. It returns the step's scaled length and
-// the share of the sum that the linear model expects it to save.
+// within returns the best step within radius, in scaled units of the free
+// parameters. A parameter at a bound that this step would cross, although the
+// sum by itself falls the other way, is pinned there and the step found anew.
+func (s *search) within(radius float64) []float64 {
+	for {
+		step := s.solver.step(s.here, radius)
+		free := s.here.free[:0]
+		for k, j := range s.here.free {
+			if s.room(j, step[k]) > 0 {
+				free = append(free, j)
+			}
+		}
+		if len(free) == len(step) {
+			return step
+		}
+		s.here.free = free
+		s.here.decompose(s.scale)
+	}
+}
+
+// move sets s.next.β to the end of a step, or to where it meets the first
+// bound: so shortened it still leads downwards. It returns the scaled length
+// of the way and the share of the sum that the linear model expects it to
+// save.
 func (s *search) move(step []float64) (length, foreseen float64) {
+	share, meets := 1.0, -1
+	for k, j := range s.here.free {
+		way := math.Abs(step[k]) / s.scale[j]
+		if room := s.room(j, step[k]); way*share > room {
+			share, meets = room/way, j
+		}
+	}
 	copy(s.next.β, s.here.β)
 	for k, j := range s.here.free {
-		to := s.here.β[j] + step[k]/s.scale[j]
-		to = min(max(to, s.lower[j]), s.upper[j])
-		s.next.β[j] = to
-		step[k] = (to - s.here.β[j]) * s.scale[j]
+		to := s.here.β[j] + share*step[k]/s.scale[j]
+		if j == meets {
+			to = math.Copysign(math.Inf(1), step[k])
+		}
+		s.next.β[j] = snap(to, s.lower[j], s.upper[j])
+		step[k] = (s.next.β[j] - s.here.β[j]) * s.scale[j]
 		length = math.Hypot(length, step[k])
 	}
 	return length, s.here.foresee(step)
+}
+
+// snap returns x within its bounds, and on one that is nearer than rounding
+// lets a search come.
+func snap(x, lower, upper float64) float64 {
+	const near = 1e-12
+	switch {
+	case x <= lower+near*math.Abs(lower):
+		return lower
+	case x >= upper-near*math.Abs(upper):
+		return upper
+	}
+	return x
+}
+
+// room is how far parameter j can go in the direction of a step.
+func (s *search) room(j int, step float64) float64 {
+	switch {
+	case step < 0:
+		return s.here.β[j] - s.lower[j]
+	case step > 0:
+		return s.upper[j] - s.here.β[j]
+	}
+	return math.Inf(1)
 }
 
 // length is the norm of β in the scale of the trust region.

@@ -37,7 +37,7 @@ func Exponential() Model {
 			left := math.Exp(-t / τ)
 			gradient[floorAt] = -math.Expm1(-t / τ)
 			gradient[startAt] = left
-			gradient[tauAt] = (start - floor) * left * t / (τ * τ)
+			gradient[tauAt] = (start - floor) * left * (t / τ) / τ
 			return floor + (start-floor)*left
 		},
 	}

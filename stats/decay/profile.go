@@ -48,8 +48,12 @@ func (p *profile) best(τ float64) candidate {
 		rss := p.total + a*a*p.weight + b*b*see - 2*b*sey + 2*a*b*se
 		return candidate{floor, start, τ, max(0, rss)}
 	}
-	// startFrom is the best start for a given floor.
+	// startFrom is the best start for a given floor; if all was over before
+	// the first point, any will do.
 	startFrom := func(floor float64) float64 {
+		if see == 0 {
+			return floor
+		}
 		return floor + (sey+(p.mean-floor)*se)/see
 	}
 
@@ -83,7 +87,37 @@ func (p *profile) scan(low, high float64) []candidate {
 	steps := int(math.Ceil(8 * math.Log10(high/low)))
 	grid := make([]candidate, steps+1)
 	for i := range grid {
-		grid[i] = p.best(low * math.Pow(high/low, float64(i)/float64(steps)))
+		share := float64(i) / float64(steps)
+		grid[i] = p.best(low * math.Exp(share*math.Log(high/low)))
 	}
 	return grid
+}
+
+// refine narrows the lowest place of a grid down by golden section on log τ,
+// to a thousandth of τ. Within the bounds, which the search that follows knows
+// only one by one, this leaves it no way to go astray.
+func (p *profile) refine(grid []candidate) candidate {
+	lowest := 0
+	for i := range grid {
+		if grid[i].rss < grid[lowest].rss {
+			lowest = i
+		}
+	}
+	left, right := math.Log(grid[max(lowest-1, 0)].tau), math.Log(grid[min(lowest+1, len(grid)-1)].tau)
+	best := grid[lowest]
+	for right-left > 1e-3 {
+		const golden = 0.6180339887498949
+		a := p.best(math.Exp(right - golden*(right-left)))
+		b := p.best(math.Exp(left + golden*(right-left)))
+		if a.rss <= b.rss {
+			right = math.Log(b.tau)
+		} else {
+			left = math.Log(a.tau)
+			a = b
+		}
+		if a.rss < best.rss {
+			best = a
+		}
+	}
+	return best
 }

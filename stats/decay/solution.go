@@ -107,10 +107,10 @@ func (s *search) inverseInformation() *mat.SymDense {
 		}
 	}
 	s.here.decompose(unit)
-	factor := s.here.factor()
-	if !wellConditioned(factor) {
+	if !s.here.regular {
 		return nil
 	}
+	factor := s.here.factor()
 	lapack64.Trtri(factor)
 	inverse := mat.NewSymDense(len(unit), nil)
 	for k, j := range s.here.free {

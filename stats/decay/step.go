@@ -30,13 +30,13 @@ func newStepSolver(p int) *stepSolver {
 func (s *stepSolver) step(t *tangent, radius float64) []float64 {
 	const tolerance = 0.1
 	low, high := 0.0, s.steepest(t)/radius
-	if full := t.factor(); wellConditioned(full) {
+	if t.regular {
 		δ := s.solve(t, 0)
 		excess := blas64.Nrm2(δ) - radius
 		if excess <= tolerance*radius {
 			return δ.Data
 		}
-		low = excess / radius / s.bend(full, δ)
+		low = excess / radius / s.bend(t.factor(), δ)
 	}
 	λ := max(low, high/1000)
 	for range 30 {
@@ -108,11 +108,15 @@ func (s *stepSolver) steepest(t *tangent) float64 {
 	return blas64.Nrm2(g)
 }
 
+// singular is the reciprocal condition number at which a triangle has no
+// inverse worth having.
+const singular = 1e-13
+
 // wellConditioned reports whether systems with factor can be solved to some
 // correct digits.
 func wellConditioned(factor blas64.Triangular) bool {
 	n := factor.N
-	return n == 0 || reciprocalCondition(factor) > 1e-13
+	return n == 0 || reciprocalCondition(factor) > singular
 }
 
 func reciprocalCondition(factor blas64.Triangular) float64 {

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
+	"gonum.org/v1/gonum/mat"
 )
 
 // tangent is a model linearised at one set of parameters: at a small step δ
@@ -16,6 +17,7 @@ type tangent struct {
 	jacobian []float64 // √w ∂m/∂β, a row for each point
 	rss      float64   // ∑ resid²
 	rounding float64   // what rounding alone may make of rss
+	within   float64   // length of the part of resid that steps can change
 	offset   float64   // see Solution
 
 	// free are the parameters that may move: not held, and not at a bound
@@ -26,6 +28,8 @@ type tangent struct {
 	// the free parameters, so that its last column is Qᵀ·resid and its last
 	// element the length of what no step can remove.
 	triangle blas64.General
+
+	regular bool // the triangle can be solved with
 
 	stacked   []float64 // room for the decomposition
 	tau, work []float64
@@ -93,17 +97,20 @@ func (t *tangent) columnLength(j int) float64 {
 	return math.Sqrt(sum)
 }
 
-// release lists the parameters that may move from t.
+// release lists the parameters that may move from t. At a bound that is if the
+// sum falls towards the inside by more than rounding may fake.
 func (s *search) release(t *tangent) {
 	p := len(t.β)
+	faked := math.Sqrt(t.unsure() * t.rss)
 	t.free = t.free[:0]
 	for j, b := range t.β {
 		slope := 0.0 // half the derivative of the sum
 		for i, r := range t.resid {
 			slope += r * t.jacobian[i*p+j]
 		}
-		atLower := b <= s.lower[j] && slope >= 0
-		atUpper := b >= s.upper[j] && slope <= 0
+		least := faked * s.scale[j]
+		atLower := b <= s.lower[j] && slope >= -least
+		atUpper := b >= s.upper[j] && slope <= least
 		if !s.held(j) && !atLower && !atUpper {
 			t.free = append(t.free, j)
 		}
@@ -126,12 +133,38 @@ func (t *tangent) decompose(scale []float64) {
 
 	t.triangle = blas64.General{Rows: q + 1, Cols: q + 1, Stride: q + 1, Data: t.triangle.Data[:(q+1)*(q+1)]}
 	copy(t.triangle.Data, a.Data)
-	t.offset = 0
+	t.regular = wellConditioned(t.factor())
+	t.within, t.offset = t.reachable(), 0
 	if q > 0 {
-		within := blas64.Nrm2(t.shadow()) / math.Sqrt(float64(q))
-		without := math.Abs(t.triangle.Data[q*(q+1)+q]) / math.Sqrt(float64(n-q))
-		t.offset = within / without
+		outside := math.Sqrt(max(0, t.rss-t.within*t.within))
+		t.offset = t.within / math.Sqrt(float64(q)) / (outside / math.Sqrt(float64(n-q)))
 	}
+}
+
+// reachable returns the length of the part of the residuals that steps can
+// change. With a singular triangle that is not all of the shadow: the axes
+// for which R has nothing but rounding are drawn at random by it.
+func (t *tangent) reachable() float64 {
+	if t.regular {
+		return blas64.Nrm2(t.shadow())
+	}
+	var r mat.TriDense
+	r.SetRawTriangular(t.factor())
+	var svd mat.SVD
+	if !svd.Factorize(&r, mat.SVDThinU) {
+		return blas64.Nrm2(t.shadow())
+	}
+	var axes mat.Dense
+	svd.UTo(&axes)
+	stretch, sum := svd.Values(nil), 0.0
+	for k := range stretch {
+		if stretch[k] > singular*stretch[0] {
+			axis := axes.ColView(k).(*mat.VecDense)
+			along := blas64.Dot(axis.RawVector(), t.shadow())
+			sum += along * along
+		}
+	}
+	return math.Sqrt(sum)
 }
 
 // shadow is the part of the residuals that lies in the tangent plane.
@@ -151,11 +184,24 @@ func (t *tangent) factor() blas64.Triangular {
 // exact reports whether the residuals are no more than rounding.
 func (t *tangent) exact() bool { return t.rss <= t.rounding }
 
-// remains returns the share of the sum that the linear model expects to lose
-// on the whole way to the minimum.
-func (t *tangent) remains() float64 {
-	length := blas64.Nrm2(t.shadow())
-	return length * length / t.rss
+// unsure is the relative difference in rss that rounding may fake.
+func (t *tangent) unsure() float64 { return 2 * (math.Sqrt(t.rounding/t.rss) + 0x1p-53) }
+
+// settled reports whether the linear model expects the whole way to the
+// minimum to save little more than rounding may fake.
+func (t *tangent) settled() bool {
+	return t.within*t.within <= 100*t.unsure()*t.rss
+}
+
+// nearlyExact reports whether the residuals are below 1e-9 of the values. A
+// curve that is free to move along the points without leaving them never
+// comes to rest.
+func (t *tangent) nearlyExact(points []Point) bool {
+	values := 0.0
+	for _, p := range points {
+		values += p.Weight * p.Value * p.Value
+	}
+	return t.rss <= 1e-18*values
 }
 
 // foresee returns the share of the sum that the linear model expects to lose
