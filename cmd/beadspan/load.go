@@ -1,0 +1,229 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+
+	"beadspan/ingest"
+	"beadspan/study"
+	"beadspan/study/store"
+)
+
+type loadCommand struct {
+	studyFlag
+	Path    string `arg:"" optional:"" help:"Folder, .zip or .xlsx that holds the log."`
+	Dates   string `enum:"iso,dmy,mdy" default:"iso" help:"How dates are written when not as 2026-04-30: dmy (30.4.2026) or mdy (4/30/2026)."`
+	DryRun  bool   `help:"Check the log and say what loading would do, but store nothing."`
+	Columns bool   `help:"Print the tables and columns of a log, and quit."`
+	JSON    bool   `name:"json" help:"Print the result as JSON."`
+}
+
+// Help explains the command with an example.
+func (loadCommand) Help() string {
+	return `A log is a folder, a .zip or one .xlsx workbook with the tables coatings, sites,
+vehicles, patches, checkups and care. "beadspan load --columns" prints their columns.
+
+Everything is checked before anything is stored, and all that is wrong is said at
+once. A log goes in whole or not at all; the same log loaded again changes nothing.
+A record that differs from the stored one is kept as a proposed amendment:
+"beadspan amend list" shows them.
+
+Example:
+  beadspan load season-2026/ --dates dmy --dry-run
+  beadspan load season-2026/ --dates dmy`
+}
+
+// fieldStudy is the study made for the first log when nobody has named one.
+const fieldStudy = "field"
+
+// Run loads the log.
+func (c loadCommand) Run(ctx context.Context, a *app) error {
+	if c.Columns {
+		return c.printColumns(a.out)
+	}
+	if c.Path == "" {
+		return usageError("load: name the folder, .zip or .xlsx that holds the log")
+	}
+	if a.Demo {
+		return usageError("load: the demo fleet is not a place for records; leave --demo out")
+	}
+	fleet, err := c.read(ctx, a)
+	if err != nil {
+		return err
+	}
+	s, err := a.openStore(ctx)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	st, err := c.studyOrFirst(ctx, a, s)
+	if err != nil {
+		return err
+	}
+	loaded, err := a.loadFleet(ctx, s, st, fleet, c.DryRun)
+	if err != nil {
+		return err
+	}
+	return c.say(a.out, st, loaded)
+}
+
+func (c loadCommand) printColumns(out io.Writer) error {
+	if c.JSON {
+		return ingest.WriteColumnsJSON(out)
+	}
+	return ingest.WriteColumns(out)
+}
+
+// read checks the log. Its problems are printed a line each; the error only
+// counts them.
+func (c loadCommand) read(ctx context.Context, a *app) (study.Fleet, error) {
+	bar := a.progress("reading")
+	fleet, err := ingest.ReadLog(ctx, c.Path, ingest.Options{
+		DateOrder: ingest.DateOrder(c.Dates),
+		Today:     study.DayOfTime(time.Now()),
+		Progress:  bar.set,
+	})
+	bar.done()
+	var problems study.Problems
+	if errors.As(err, &problems) {
+		fmt.Fprintln(a.err, problems.Error())
+		return fleet, fmt.Errorf("load %s: %s; nothing was stored. Put them right and load again", c.Path, counted(len(problems), "problem"))
+	}
+	return fleet, err
+}
+
+// studyOrFirst finds the study to load into. The first log of all makes a
+// study of its own, under the default protocol.
+func (c loadCommand) studyOrFirst(ctx context.Context, a *app, s *store.Store) (study.Study, error) {
+	studies, err := s.Studies(ctx)
+	if err != nil {
+		return study.Study{}, err
+	}
+	if len(studies) > 0 || (c.Study != "" && c.Study != fieldStudy) {
+		return c.study(ctx, s)
+	}
+	first := study.Study{
+		ID:       study.NewID(),
+		Code:     fieldStudy,
+		Question: "How long do our coatings stay hydrophobic on our customers' vehicles?",
+		Protocol: study.DefaultProtocol(),
+	}
+	if err := s.AddStudy(ctx, first); err != nil {
+		return study.Study{}, err
+	}
+	fmt.Fprintf(a.err, "made the study %q: %s\n", first.Code, protocolWords(first.Protocol))
+	return first, nil
+}
+
+// loadFleet stores the fleet with progress, or finds out what storing it would do.
+func (a *app) loadFleet(ctx context.Context, s *store.Store, st study.Study, fleet study.Fleet, dryRun bool) (store.Loaded, error) {
+	bar := a.progress("storing")
+	defer bar.done()
+	told := func(done, total int) { bar.set(int64(done), int64(total)) }
+	if dryRun {
+		return s.TryLoad(ctx, st.ID, fleet, told)
+	}
+	return s.Load(ctx, st.ID, fleet, told)
+}
+
+func (c loadCommand) say(out io.Writer, st study.Study, loaded store.Loaded) error {
+	if c.JSON {
+		encoder := json.NewEncoder(out)
+		encoder.SetIndent("", "  ")
+		return encoder.Encode(struct {
+			Study  string       `json:"study"`
+			DryRun bool         `json:"dry_run"`
+			Loaded store.Loaded `json:"loaded"`
+		}{st.Code, c.DryRun, loaded})
+	}
+	verb := "stored"
+	if c.DryRun {
+		verb = "would store"
+	}
+	fmt.Fprintf(out, "study %s: %s %s\n", st.Code, verb, sizeWords(loaded.Added))
+	if loaded.Unchanged != (study.Size{}) {
+		fmt.Fprintf(out, "already there, unchanged: %s\n", sizeWords(loaded.Unchanged))
+	}
+	if loaded.Proposed > 0 {
+		fmt.Fprintf(out, "%s otherwise than what is stored: kept as proposed amendments, nothing overwritten. See 'beadspan amend list'\n",
+			saying(loaded.Proposed))
+	}
+	if loaded.ProposedBefore > 0 {
+		fmt.Fprintf(out, "%s otherwise than what is stored, as an earlier load did\n", saying(loaded.ProposedBefore))
+	}
+	return nil
+}
+
+func sizeWords(n study.Size) string {
+	var words []string
+	for _, part := range []struct {
+		n         int
+		one, many string
+	}{
+		{n.Coatings, "coating", "coatings"}, {n.Sites, "site", "sites"}, {n.People, "operator", "operators"},
+		{n.Vehicles, "vehicle", "vehicles"}, {n.Patches, "patch", "patches"}, {n.Checkups, "checkup", "checkups"},
+		{n.Readings, "reading", "readings"}, {n.Care, "care record", "care records"},
+	} {
+		switch {
+		case part.n == 1:
+			words = append(words, "1 "+part.one)
+		case part.n > 1:
+			words = append(words, fmt.Sprintf("%d %s", part.n, part.many))
+		}
+	}
+	if len(words) == 0 {
+		return "nothing new"
+	}
+	return strings.Join(words, ", ")
+}
+
+func saying(records int) string {
+	if records == 1 {
+		return "1 record says"
+	}
+	return fmt.Sprintf("%d records say", records)
+}
+
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// progress draws a bar on a terminal and is silent elsewhere: a bar's carriage
+// returns are noise in a file.
+type progress struct{ bar *progressbar.ProgressBar }
+
+func (a *app) progress(what string) progress {
+	if !isTerminal(a.err) {
+		return progress{}
+	}
+	return progress{progressbar.NewOptions(1,
+		progressbar.OptionSetWriter(a.err),
+		progressbar.OptionSetDescription(what),
+		progressbar.OptionSetWidth(30),
+		progressbar.OptionThrottle(100*time.Millisecond),
+		progressbar.OptionClearOnFinish(),
+	)}
+}
+
+func (p progress) set(done, total int64) {
+	if p.bar != nil {
+		p.bar.ChangeMax64(total)
+		_ = p.bar.Set64(done) // a bar that can't be drawn is not worth failing for
+	}
+}
+
+func (p progress) done() {
+	if p.bar != nil {
+		_ = p.bar.Finish()
+	}
+}

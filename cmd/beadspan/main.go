@@ -1,0 +1,28 @@
+// Beadspan keeps a field study of how long coatings on vehicles stay
+// hydrophobic, and tells what the study knows.
+//
+//	beadspan demo                         see the main job done on an invented fleet
+//	beadspan load PATH                    take a log of coating jobs, checkups and care
+//	beadspan life                         print how long each coating lasts
+//	beadspan report --out DIR             write the durability report
+//	beadspan study add|list               name a study and its protocol
+//	beadspan amend list|accept|decline    decide on corrections that loading proposed
+//	beadspan db start|stop|status|url|backup|restore|fetch
+//
+// "beadspan COMMAND --help" explains each with an example. It exits with 0 on
+// success, 1 when the work failed and 2 when it was asked wrongly.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
