@@ -50,5 +50,5 @@ CREATE TABLE amendment (
 );
 
 -- Finds what was said of a record before, and the amendments of a study.
-CREATE INDEX amendment_vehicle ON amendment (vehicle_id);
+CREATE INDEX amendment_vehicle ON amendment (vehicle_id, checkup_id, patch_id, care_id);
 CREATE INDEX amendment_shared ON amendment (coating_id, site_id) WHERE vehicle_id IS NULL;

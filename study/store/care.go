@@ -25,7 +25,7 @@ func careRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, v := range f.Vehicles {
 			for _, c := range v.Care {
-				if !yield([]any{v.ID, c.ID, c.PatchID, date(c.Day), string(c.Kind), c.OperatorID, c.Note}) {
+				if !yield([]any{raw(v.ID), raw(c.ID), rawOrNull(c.PatchID), date(c.Day), string(c.Kind), rawOrNull(c.OperatorID), c.Note}) {
 					return
 				}
 			}
@@ -49,7 +49,7 @@ func (f *assembly) addCare(ctx context.Context, tx pgx.Tx, studyID study.ID) err
 	for rows.Next() {
 		var vehicle study.ID
 		var c study.Care
-		if err := rows.Scan(&vehicle, &c.ID, &c.PatchID, (*date)(&c.Day), &c.Kind, &c.OperatorID, &c.Note); err != nil {
+		if err := rows.Scan((*raw)(&vehicle), (*raw)(&c.ID), &c.PatchID, (*date)(&c.Day), &c.Kind, &c.OperatorID, &c.Note); err != nil {
 			return err
 		}
 		v := f.vehicles[vehicle]

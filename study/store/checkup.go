@@ -25,7 +25,7 @@ func checkupRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, v := range f.Vehicles {
 			for _, c := range v.Checkups {
-				if !yield([]any{v.ID, c.ID, date(c.Day), c.OperatorID, c.Note}) {
+				if !yield([]any{raw(v.ID), raw(c.ID), date(c.Day), rawOrNull(c.OperatorID), c.Note}) {
 					return
 				}
 			}
@@ -49,7 +49,7 @@ func (f *assembly) addCheckups(ctx context.Context, tx pgx.Tx, studyID study.ID)
 	for rows.Next() {
 		var vehicle study.ID
 		var c study.Checkup
-		if err := rows.Scan(&vehicle, &c.ID, (*date)(&c.Day), &c.OperatorID, &c.Note); err != nil {
+		if err := rows.Scan((*raw)(&vehicle), (*raw)(&c.ID), (*date)(&c.Day), &c.OperatorID, &c.Note); err != nil {
 			return err
 		}
 		v := f.vehicles[vehicle]

@@ -22,7 +22,7 @@ var coatingTable = table{
 func coatingRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, c := range f.Coatings {
-			if !yield([]any{c.ID, c.Code, c.Name, c.Control, c.ClaimLowMonths, c.ClaimHighMonths, c.Note}) {
+			if !yield([]any{raw(c.ID), c.Code, c.Name, c.Control, c.ClaimLowMonths, c.ClaimHighMonths, c.Note}) {
 				return
 			}
 		}

@@ -3,7 +3,6 @@ package store_test
 import (
 	"context"
 	"fmt"
-	"log/slog"
 	"os"
 	"os/exec"
 	"strconv"
@@ -30,7 +29,7 @@ func loadUntilKilled(url string) {
 	at, err := strconv.Atoi(os.Getenv(killedLoadAt))
 	exitOn(err)
 	ctx := context.Background()
-	s, err := store.Open(ctx, url, slog.New(slog.DiscardHandler))
+	s, err := store.Open(ctx, url, quiet)
 	exitOn(err)
 	st, err := s.StudyByCode(ctx, "S1")
 	exitOn(err)
@@ -53,7 +52,7 @@ func exitOn(err error) {
 func TestLoadKilled(t *testing.T) {
 	t.Parallel()
 	url := storetest.URL(t)
-	s, err := store.Open(t.Context(), url, slog.New(slog.DiscardHandler))
+	s, err := store.Open(t.Context(), url, quiet)
 	require.NoError(t, err)
 	t.Cleanup(s.Close)
 	st := addStudy(t, s, "S1")

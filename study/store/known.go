@@ -60,7 +60,7 @@ func lookUp(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet) (k 
 // byCode reads rows of a code and an id.
 func (k known) byCode(rows pgx.Rows, err error) (map[string]study.ID, error) {
 	return idsOf(k.taken, rows, err, func(row pgx.CollectableRow, id *study.ID) (code string, err error) {
-		err = row.Scan(&code, id)
+		err = row.Scan(&code, (*raw)(id))
 		return code, err
 	})
 }
@@ -83,7 +83,7 @@ func (k *known) belowVehicles(ctx context.Context, tx pgx.Tx, f study.Fleet) err
 		FROM patch
 		WHERE vehicle_id = ANY ($1::text[]::uuid[])`, stored)
 	k.patches, err = idsOf(k.taken, rows, err, func(row pgx.CollectableRow, id *study.ID) (key patchKey, err error) {
-		err = row.Scan(&key.vehicle, &key.code, id)
+		err = row.Scan((*raw)(&key.vehicle), &key.code, (*raw)(id))
 		return key, err
 	})
 	if err != nil {
@@ -95,7 +95,7 @@ func (k *known) belowVehicles(ctx context.Context, tx pgx.Tx, f study.Fleet) err
 		WHERE vehicle_id = ANY ($1::text[]::uuid[])`, stored)
 	k.checkups, err = idsOf(k.taken, rows, err, func(row pgx.CollectableRow, id *study.ID) (key checkupKey, err error) {
 		var operator *study.ID
-		err = row.Scan(&key.vehicle, (*date)(&key.day), &operator, id)
+		err = row.Scan((*raw)(&key.vehicle), (*date)(&key.day), &operator, (*raw)(id))
 		key.operator = orZero(operator)
 		return key, err
 	})
@@ -108,7 +108,7 @@ func (k *known) belowVehicles(ctx context.Context, tx pgx.Tx, f study.Fleet) err
 		WHERE vehicle_id = ANY ($1::text[]::uuid[])`, stored)
 	k.care, err = idsOf(k.taken, rows, err, func(row pgx.CollectableRow, id *study.ID) (key careKey, err error) {
 		var patch *study.ID
-		err = row.Scan(&key.vehicle, (*date)(&key.day), &key.kind, &patch, id)
+		err = row.Scan((*raw)(&key.vehicle), (*date)(&key.day), &key.kind, &patch, (*raw)(id))
 		key.patch = orZero(patch)
 		return key, err
 	})

@@ -25,7 +25,7 @@ func patchRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, v := range f.Vehicles {
 			for _, p := range v.Patches {
-				if !yield([]any{v.ID, p.ID, p.Code, p.CoatingID, p.Panel, string(p.Orientation), string(p.Substrate), string(p.Finish),
+				if !yield([]any{raw(v.ID), raw(p.ID), p.Code, raw(p.CoatingID), p.Panel, string(p.Orientation), string(p.Substrate), string(p.Finish),
 					date(p.Applied), p.Job.Layers, p.Job.LayerIntervalH, p.Job.FlashS, p.Job.AirTempC, p.Job.HumidityPct,
 					p.Job.PrepAlcoholPct, p.Job.KeepDryH, p.Job.DaysToFirstWash, p.Note}) {
 					return
@@ -51,7 +51,7 @@ func (f *assembly) addPatches(ctx context.Context, tx pgx.Tx, studyID study.ID) 
 	for rows.Next() {
 		var vehicle study.ID
 		var p study.Patch
-		err := rows.Scan(&vehicle, &p.ID, &p.Code, &p.CoatingID, &p.Panel, &p.Orientation, &p.Substrate, &p.Finish,
+		err := rows.Scan((*raw)(&vehicle), (*raw)(&p.ID), &p.Code, (*raw)(&p.CoatingID), &p.Panel, &p.Orientation, &p.Substrate, &p.Finish,
 			(*date)(&p.Applied), &p.Job.Layers, &p.Job.LayerIntervalH, &p.Job.FlashS, &p.Job.AirTempC, &p.Job.HumidityPct,
 			&p.Job.PrepAlcoholPct, &p.Job.KeepDryH, &p.Job.DaysToFirstWash, &p.Note)
 		if err != nil {

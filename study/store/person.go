@@ -20,7 +20,7 @@ var personTable = table{
 func personRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, p := range f.People {
-			if !yield([]any{p.ID, p.Code}) {
+			if !yield([]any{raw(p.ID), p.Code}) {
 				return
 			}
 		}

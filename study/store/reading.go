@@ -27,7 +27,7 @@ func readingRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 		for _, v := range f.Vehicles {
 			for _, c := range v.Checkups {
 				for _, r := range c.Readings {
-					if !yield([]any{v.ID, c.ID, r.PatchID, string(r.Stage), values(r.AnglesDeg), r.SheetTimeS, r.WetSharePct,
+					if !yield([]any{raw(v.ID), raw(c.ID), raw(r.PatchID), string(r.Stage), values(r.AnglesDeg), r.SheetTimeS, r.WetSharePct,
 						r.BeadGrade, r.Note}) {
 						return
 					}
@@ -54,7 +54,7 @@ func (f *assembly) addReadings(ctx context.Context, tx pgx.Tx, studyID study.ID)
 	for rows.Next() {
 		var vehicle, checkup study.ID
 		var r study.Reading
-		err := rows.Scan(&vehicle, &checkup, &r.PatchID, &r.Stage, &r.AnglesDeg, &r.SheetTimeS, &r.WetSharePct, &r.BeadGrade,
+		err := rows.Scan((*raw)(&vehicle), (*raw)(&checkup), (*raw)(&r.PatchID), &r.Stage, &r.AnglesDeg, &r.SheetTimeS, &r.WetSharePct, &r.BeadGrade,
 			&r.Note)
 		if err != nil {
 			return err

@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"fmt"
+	"log/slog"
 	"testing"
 	"time"
 
@@ -10,6 +11,8 @@ import (
 	"beadspan/study"
 	"beadspan/study/store"
 )
+
+var quiet = slog.New(slog.DiscardHandler)
 
 // addStudy stores a study for a test to load into.
 func addStudy(t testing.TB, s *store.Store, code string) study.Study {

@@ -23,7 +23,7 @@ var siteTable = table{
 func siteRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, s := range f.Sites {
-			if !yield([]any{s.ID, s.Code, s.Name, s.LatitudeDeg, s.LongitudeDeg, s.AltitudeM, s.Koppen, s.UVMJm2Year,
+			if !yield([]any{raw(s.ID), s.Code, s.Name, s.LatitudeDeg, s.LongitudeDeg, s.AltitudeM, s.Koppen, s.UVMJm2Year,
 				s.FreezeThawDaysYear, values(s.MeanTempC), values(s.PrecipitationMM), s.Note}) {
 				return
 			}

@@ -29,7 +29,7 @@ var vehicleTable = table{
 func vehicleCodeRows(studyID study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, v := range f.Vehicles {
-			if !yield([]any{v.ID, studyID, v.Code}) {
+			if !yield([]any{raw(v.ID), raw(studyID), v.Code}) {
 				return
 			}
 		}
@@ -39,7 +39,7 @@ func vehicleCodeRows(studyID study.ID, f study.Fleet) iter.Seq[[]any] {
 func vehicleRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, v := range f.Vehicles {
-			if !yield([]any{v.ID, v.SiteID, date(v.Enrolled), string(v.Garage), v.KmPerYear, v.Note}) {
+			if !yield([]any{raw(v.ID), raw(v.SiteID), date(v.Enrolled), string(v.Garage), v.KmPerYear, v.Note}) {
 				return
 			}
 		}

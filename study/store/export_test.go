@@ -1,0 +1,8 @@
+package store
+
+// Explain and Refusals let tests hold what the store says against what the
+// database refuses.
+var (
+	Explain  = explain
+	Refusals = refusals
+)
