@@ -71,6 +71,11 @@ func TestUTF16(t *testing.T) {
 	}
 }
 
+func TestHalfALetterInUTF16(t *testing.T) {
+	_, err := readCSV(strings.NewReader("\xff\xfea\x00\n\x00\x3d\xd8b\x00"), 10)
+	assert.Equal(t, refusal{2, "there is half a letter here: save the table again as CSV UTF-8"}, err)
+}
+
 // Semicolons and decimal commas are how half of the world's spreadsheets
 // write; the log must read as its twin with points does.
 func TestDecimalCommasReadAsPoints(t *testing.T) {

@@ -28,6 +28,9 @@ func decode(raw []byte) ([]byte, error) {
 		if err != nil {
 			return nil, refusal{want: "it begins like UTF-16 but isn't: save it as CSV UTF-8"}
 		}
+		if i := bytes.IndexRune(decoded, utf8.RuneError); i >= 0 {
+			return nil, refusal{rowAt(decoded, i), "there is half a letter here: save the table again as CSV UTF-8"}
+		}
 		text = decoded
 	}
 	if i := bytes.IndexByte(text, 0); i >= 0 {

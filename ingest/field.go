@@ -21,6 +21,9 @@ func textField[T any](c Column, at func(*T) *string) field[T] {
 	c.Kind = Text
 	return field[T]{c,
 		func(r *T, text string, _ dateReader) string {
+			if strings.IndexByte(text, 0) >= 0 { // workbooks can write it as _x0000_
+				return "expected text without the character of code 0"
+			}
 			*at(r) = text
 			return ""
 		},

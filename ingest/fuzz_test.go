@@ -45,7 +45,7 @@ func FuzzReadPacked(f *testing.F) {
 	}
 	f.Add(zipped(f, small))
 	f.Fuzz(func(t *testing.T, packed []byte) {
-		src, err := openPacked(bytes.NewReader(packed), int64(len(packed)))
+		src, err := openPacked(t.Context(), bytes.NewReader(packed), int64(len(packed)))
 		if err != nil {
 			return
 		}
@@ -62,7 +62,7 @@ func FuzzWorkbookParts(f *testing.F) {
 	f.Add([]byte(`<c r="A3" s="1"><f>A1</f><v>0.1</v></c></row><row r="1048576">`), []byte(`<si><r><t>y</t></r></si>`), []byte(`<xf/>`))
 	f.Fuzz(func(t *testing.T, cells, texts, styles []byte) {
 		packed := madeWorkbook(t, cells, texts, styles)
-		src, err := openPacked(bytes.NewReader(packed), int64(len(packed)))
+		src, err := openPacked(t.Context(), bytes.NewReader(packed), int64(len(packed)))
 		if err != nil {
 			return
 		}

@@ -32,19 +32,28 @@ type Options struct {
 // be read at all.
 func ReadLog(ctx context.Context, path string, opts Options) (study.Fleet, error) {
 	fleet, err := readPath(ctx, path, opts)
-	var problems study.Problems
-	if err != nil && !errors.As(err, &problems) {
-		return study.Fleet{}, fmt.Errorf("read log %s: %w", path, err)
-	}
-	return fleet, err
+	return fleet, wrapped(err, "read log "+path)
 }
 
 // ReadLogFS reads a log from the root of a file system, as ReadLog reads one
 // from a folder.
 func ReadLogFS(ctx context.Context, fsys fs.FS, opts Options) (study.Fleet, error) {
+	fleet, err := readFolder(ctx, fsys, opts)
+	return fleet, wrapped(err, "read log")
+}
+
+// wrapped says what was attempted, unless it is the log that is wrong.
+func wrapped(err error, attempt string) error {
+	if _, is := errors.AsType[study.Problems](err); is || err == nil {
+		return err
+	}
+	return fmt.Errorf("%s: %w", attempt, err)
+}
+
+func readFolder(ctx context.Context, fsys fs.FS, opts Options) (study.Fleet, error) {
 	src, err := openFolder(fsys)
 	if err != nil {
-		return study.Fleet{}, fmt.Errorf("read log: %w", err)
+		return study.Fleet{}, err
 	}
 	return readSource(ctx, src, opts)
 }
@@ -55,7 +64,7 @@ func readPath(ctx context.Context, path string, opts Options) (study.Fleet, erro
 		return study.Fleet{}, err
 	}
 	if info.IsDir() {
-		return ReadLogFS(ctx, os.DirFS(path), opts)
+		return readFolder(ctx, os.DirFS(path), opts)
 	}
 	// Opening a pipe or a device could wait for ever.
 	if !info.Mode().IsRegular() {
@@ -66,7 +75,7 @@ func readPath(ctx context.Context, path string, opts Options) (study.Fleet, erro
 		return study.Fleet{}, err
 	}
 	defer file.Close()
-	src, err := openPacked(file, info.Size())
+	src, err := openPacked(ctx, file, info.Size())
 	if err != nil {
 		return study.Fleet{}, err
 	}

@@ -18,7 +18,7 @@ func parseNumber(text, unit string) (x float64, want string) {
 	}
 	plain = strings.Replace(plain, "−", "-", 1) // U+2212, which spreadsheets like
 	x, err := strconv.ParseFloat(strings.Replace(plain, ",", ".", 1), 64)
-	if !numberPattern(plain) || err != nil || math.IsInf(x, 0) {
+	if err != nil || !numberPattern(plain) {
 		return 0, "expected a number" + inUnit(unit) + thousandsHint(plain) + "; leave the cell blank if nobody knows"
 	}
 	return x, ""

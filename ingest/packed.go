@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"archive/zip"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -17,7 +18,7 @@ const (
 )
 
 // openPacked opens a zip or an XLSX workbook, which is a zip too.
-func openPacked(file io.ReaderAt, size int64) (*source, error) {
+func openPacked(ctx context.Context, file io.ReaderAt, size int64) (*source, error) {
 	if size > MaxPackedBytes {
 		return nil, fmt.Errorf("it is larger than %d MB: split the log by year", MaxPackedBytes>>20)
 	}
@@ -37,7 +38,7 @@ func openPacked(file io.ReaderAt, size int64) (*source, error) {
 		}
 	}
 	if isWorkbook(archive) {
-		return openWorkbook(file, size, archive)
+		return openWorkbook(ctx, file, size, archive)
 	}
 	if _, err := archive.Open("content.xml"); err == nil {
 		return nil, errors.New("it is an OpenDocument workbook: save it as XLSX or as CSV files")

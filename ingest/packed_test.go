@@ -3,6 +3,7 @@ package ingest
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -177,4 +178,11 @@ func claim(t *testing.T, path, member string, size uint32) {
 		binary.LittleEndian.PutUint32(packed[name-46+24:], size)
 		return packed
 	})
+}
+
+func TestLookingIntoAWorkbookStopsWhenItsContextEnds(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := ReadLog(ctx, workbook(t, smallLog(), nil), Options{Today: lastDay})
+	require.ErrorIs(t, err, context.Canceled)
 }

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"archive/zip"
+	"context"
 	"encoding/xml"
 	"errors"
 	"fmt"
@@ -21,7 +22,7 @@ const (
 // it, to have its checksum checked and to see that its sheets are whole. The
 // library that reads the sheets believes the sizes that the archive claims,
 // and takes a damaged sheet to have ended.
-func checkParts(archive *zip.Reader) error {
+func checkParts(ctx context.Context, archive *zip.Reader) error {
 	left := int64(maxWorkbookBytes)
 	for _, member := range archive.File {
 		check, most := readAway, int64(maxPartBytes)
@@ -33,7 +34,7 @@ func checkParts(archive *zip.Reader) error {
 		case name == "xl/sharedstrings.xml":
 			check, most = checkStrings, left
 		}
-		used, err := checkPart(member, min(most, left), check)
+		used, err := checkPart(ctx, member, min(most, left), check)
 		if errors.Is(err, errPartTooLarge) && most < left {
 			return fmt.Errorf("%s in it is larger than %d MB: take out of the workbook what is no table", shortened(member.Name), maxPartBytes>>20)
 		}
@@ -50,7 +51,7 @@ func checkParts(archive *zip.Reader) error {
 
 var errPartTooLarge = errors.New("too large")
 
-func checkPart(member *zip.File, most int64, check func(io.Reader) error) (used int64, err error) {
+func checkPart(ctx context.Context, member *zip.File, most int64, check func(io.Reader) error) (used int64, err error) {
 	if int64(min(member.UncompressedSize64, 1<<62)) > most {
 		return 0, errPartTooLarge // the library would set so much memory aside
 	}
@@ -59,7 +60,7 @@ func checkPart(member *zip.File, most int64, check func(io.Reader) error) (used 
 		return 0, err
 	}
 	defer part.Close()
-	limited := &io.LimitedReader{R: part, N: most + 1}
+	limited := &io.LimitedReader{R: interruptible(ctx, part), N: most + 1}
 	err = check(limited)
 	if err == nil {
 		err = readAway(limited) // to the end, where the checksum is
@@ -74,6 +75,21 @@ func readAway(part io.Reader) error {
 	_, err := io.Copy(io.Discard, part)
 	return err
 }
+
+// interruptible ends a long reading when its context ends.
+func interruptible(ctx context.Context, part io.Reader) readerFunc {
+	return func(p []byte) (int, error) {
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
+		return part.Read(p)
+	}
+}
+
+type readerFunc func([]byte) (int, error)
+
+// Read calls f.
+func (f readerFunc) Read(p []byte) (int, error) { return f(p) }
 
 // checkSheet sees that a sheet's XML is whole, and that every formula in it
 // has its result beside it: programs that write workbooks without calculating

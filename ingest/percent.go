@@ -15,7 +15,7 @@ import (
 // percentages the plainest format that does, since the library leaves some
 // other ones out. It reports whether there is any such style.
 func showPercents(book *excelize.File) (found bool) {
-	const percent, percentWithDecimals = 9, 10 // built in: ISO/IEC 29500-1 §18.8.30
+	const percent, percentWithDecimals = 9, 10 // built in: ISO/IEC 29500-1 §18.8.30, from memory
 	if book.Styles == nil || book.Styles.CellXfs == nil {
 		return false
 	}

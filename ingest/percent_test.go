@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-// ISO/IEC 29500-1 §18.8.31: % shows a number as a percentage; in quotation
+// ISO/IEC 29500-1 §18.8.31 (section from memory): % shows a number as a percentage; in quotation
 // marks or behind a backslash a letter stands for itself.
 func TestIsPercentage(t *testing.T) {
 	for format, want := range map[string]bool{

@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"fmt"
-	"unicode/utf8"
 
 	"beadspan/study"
 )
@@ -35,13 +34,18 @@ func (l *problemList) orNil() error {
 	return l.told.OrNil()
 }
 
-// shortened cuts what stands in a cell to what fits a line.
+// shortened cuts what stands in a cell, which may be a whole file, to what
+// fits a line.
 func shortened(text string) string {
 	const most = 60
-	if utf8.RuneCountInString(text) <= most {
-		return text
+	letters := 0
+	for i := range text {
+		if letters == most {
+			return text[:i] + "…"
+		}
+		letters++
 	}
-	return string([]rune(text)[:most]) + "…"
+	return text
 }
 
 // refusal says why a table, or one of its rows, cannot be read at all.

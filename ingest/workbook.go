@@ -3,6 +3,7 @@ package ingest
 import (
 	"archive/zip"
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -23,8 +24,8 @@ func isWorkbook(archive *zip.Reader) bool {
 }
 
 // openWorkbook finds the sheets that hold tables.
-func openWorkbook(file io.ReaderAt, size int64, archive *zip.Reader) (*source, error) {
-	if err := checkParts(archive); err != nil {
+func openWorkbook(ctx context.Context, file io.ReaderAt, size int64, archive *zip.Reader) (*source, error) {
+	if err := checkParts(ctx, archive); err != nil {
 		return nil, err
 	}
 	var book *excelize.File

@@ -57,7 +57,7 @@ func TestProblemsInAWorkbook(t *testing.T) {
 		"coatings.csv": "code,control\nC-20,maybe\n\nBARE,yes\n",
 		"care.csv":     "vehicle,date,kind\nV-1,45000.25,clay\nV-1,4.3.2025,clay\nV-1,1900,clay\nV-1,2025-05-01,clay,more\n",
 		"sites.csv":    "",
-		"site.csv":    "x\n",
+		"site.csv":     "x\n",
 	})
 	_, err := ReadLog(t.Context(), workbook(t, files, nil), Options{Today: lastDay})
 	var problems study.Problems
@@ -91,6 +91,16 @@ func TestFormulasInAWorkbook(t *testing.T) {
 	fleet, err := ReadLog(t.Context(), calculated, Options{Today: lastDay})
 	require.NoError(t, err)
 	assert.Equal(t, 30000.0, *fleet.Vehicles[1].KmPerYear)
+}
+
+// ECMA-376 writes characters that XML cannot hold as _xHHHH_ (part 1, 22.9.2.19, section from memory).
+func TestCodeZeroInAWorkbook(t *testing.T) {
+	path := workbook(t, smallLog(), nil)
+	rewritePart(t, path, "xl/sharedStrings.xml", func(part []byte) []byte {
+		return bytes.Replace(part, []byte("<t>bonnet</t>"), []byte("<t>bon_x0000_net</t>"), 1)
+	})
+	_, err := ReadLog(t.Context(), path, Options{Today: lastDay})
+	assert.ErrorContains(t, err, "expected text without the character of code 0")
 }
 
 func TestDamagedWorkbooks(t *testing.T) {
