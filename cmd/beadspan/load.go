@@ -40,6 +40,9 @@ Example:
   beadspan load season-2026/ --dates dmy`
 }
 
+// isoDates asks for nothing beside the ISO dates that are always read.
+const isoDates = "iso"
+
 // fieldStudy is the study made for the first log when nobody has named one.
 const fieldStudy = "field"
 
@@ -63,9 +66,18 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	defer s.Close()
-	st, err := c.studyOrFirst(ctx, a, s)
+	st, isNew, err := c.studyOrNew(ctx, s)
 	if err != nil {
 		return err
+	}
+	if isNew && c.DryRun {
+		return c.say(a.out, st, store.Loaded{Added: fleet.Size()})
+	}
+	if isNew {
+		if err := s.AddStudy(ctx, st); err != nil {
+			return err
+		}
+		fmt.Fprintf(a.err, "made the study %s: %s\n", st.Code, protocolWords(st.Protocol))
 	}
 	loaded, err := a.loadFleet(ctx, s, st, fleet, c.DryRun)
 	if err != nil {
@@ -84,12 +96,13 @@ func (c loadCommand) printColumns(out io.Writer) error {
 // read checks the log. Its problems are printed a line each; the error only
 // counts them.
 func (c loadCommand) read(ctx context.Context, a *app) (study.Fleet, error) {
+	options := ingest.Options{}
+	if c.Dates != isoDates {
+		options.DateOrder = ingest.DateOrder(c.Dates)
+	}
 	bar := a.progress("reading")
-	fleet, err := ingest.ReadLog(ctx, c.Path, ingest.Options{
-		DateOrder: ingest.DateOrder(c.Dates),
-		Today:     study.DayOfTime(time.Now()),
-		Progress:  bar.set,
-	})
+	options.Progress = bar.set
+	fleet, err := ingest.ReadLog(ctx, c.Path, options)
 	bar.done()
 	var problems study.Problems
 	if errors.As(err, &problems) {
@@ -99,27 +112,23 @@ func (c loadCommand) read(ctx context.Context, a *app) (study.Fleet, error) {
 	return fleet, err
 }
 
-// studyOrFirst finds the study to load into. The first log of all makes a
-// study of its own, under the default protocol.
-func (c loadCommand) studyOrFirst(ctx context.Context, a *app, s *store.Store) (study.Study, error) {
+// studyOrNew finds the study to load into. The first log of all is given a
+// study of its own, under the default protocol, that isn't stored yet.
+func (c loadCommand) studyOrNew(ctx context.Context, s *store.Store) (st study.Study, isNew bool, err error) {
 	studies, err := s.Studies(ctx)
 	if err != nil {
-		return study.Study{}, err
+		return study.Study{}, false, err
 	}
 	if len(studies) > 0 || (c.Study != "" && c.Study != fieldStudy) {
-		return c.study(ctx, s)
+		st, err = c.study(ctx, s)
+		return st, false, err
 	}
-	first := study.Study{
+	return study.Study{
 		ID:       study.NewID(),
 		Code:     fieldStudy,
 		Question: "How long do our coatings stay hydrophobic on our customers' vehicles?",
 		Protocol: study.DefaultProtocol(),
-	}
-	if err := s.AddStudy(ctx, first); err != nil {
-		return study.Study{}, err
-	}
-	fmt.Fprintf(a.err, "made the study %q: %s\n", first.Code, protocolWords(first.Protocol))
-	return first, nil
+	}, true, nil
 }
 
 // loadFleet stores the fleet with progress, or finds out what storing it would do.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
 
 	"beadspan/study"
 )
@@ -78,16 +79,28 @@ func (studyListCommand) Run(ctx context.Context, a *app) error {
 		fmt.Fprintln(a.out, "no study yet: 'beadspan study add CODE' adds one, and so does the first 'beadspan load PATH'")
 		return nil
 	}
-	t := table.NewWriter()
-	t.SetOutputMirror(a.out)
-	t.SetStyle(table.StyleLight)
-	t.AppendHeader(table.Row{"study", "protocol", "question"})
+	t := newTable()
+	t.AppendHeader(table.Row{"Study", "Protocol", "Question"})
 	for _, st := range studies {
 		t.AppendRow(table.Row{st.Code, protocolWords(st.Protocol), st.Question})
 	}
-	t.SetColumnConfigs([]table.ColumnConfig{{Number: 2, WidthMax: 44}, {Number: 3, WidthMax: 36}})
-	t.Render()
-	return nil
+	t.SetColumnConfigs([]table.ColumnConfig{
+		{Number: 2, WidthMax: 44, WidthMaxEnforcer: text.WrapSoft},
+		{Number: 3, WidthMax: 36, WidthMaxEnforcer: text.WrapSoft},
+	})
+	_, err = fmt.Fprintln(a.out, t.Render())
+	return err
+}
+
+// newTable makes a table in the style of the table of life.
+func newTable() table.Writer {
+	style := table.StyleLight
+	style.Options = table.Options{SeparateHeader: true}
+	style.Box.PaddingLeft, style.Box.PaddingRight = "", "  "
+	style.Format.Header = text.FormatDefault
+	t := table.NewWriter()
+	t.SetStyle(style)
+	return t
 }
 
 // protocolWords says a protocol in a line.

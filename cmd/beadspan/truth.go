@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
 
 	"beadspan/reports"
 	"beadspan/testdata"
@@ -20,11 +21,9 @@ func writeTruth(out io.Writer, cells *reports.Life) error {
 	if err != nil {
 		return err
 	}
-	t := table.NewWriter()
-	t.SetOutputMirror(out)
-	t.SetStyle(table.StyleLight)
-	t.SetTitle("The fleet is invented, so the truth is known: median life in months")
-	t.AppendHeader(table.Row{"coating", "climate", "truth", "estimate with limits", "limits hold the truth"})
+	t := newTable()
+	t.AppendHeader(table.Row{"Coating", "Climate", "Truth", "Half spent by", "Limits hold the truth"})
+	t.SetColumnConfigs([]table.ColumnConfig{{Number: 3, Align: text.AlignRight}})
 	covered, estimated := 0, 0
 	for _, row := range cells.Rows {
 		median := truth[row.Group]
@@ -39,9 +38,14 @@ func writeTruth(out io.Writer, cells *reports.Life) error {
 		}
 		t.AppendRow(table.Row{row.Coating, row.Climate, months(median), row.Median.String(), verdict})
 	}
-	t.Render()
-	fmt.Fprintf(out, "%d of %d limits hold the truth; of 95 %% limits about one in twenty misses.\n", covered, estimated)
-	return nil
+	_, err = fmt.Fprintf(out, `
+The fleet is invented, so the truth is known. Median life in months:
+
+%s
+
+%d of %d limits hold the truth; of 95 %% limits about one in twenty misses.
+`, t.Render(), covered, estimated)
+	return err
 }
 
 func months(x float64) string {

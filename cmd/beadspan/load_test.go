@@ -1,0 +1,162 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"beadspan/study/store/storetest"
+)
+
+func TestLoad(t *testing.T) {
+	url := "--database-url=" + storetest.Bare(t)
+	log := smallLog(t)
+
+	tried := must(t, "load", log, "--dry-run", url)
+	assert.Contains(t, tried, "would store 1 coating, 1 site, 1 operator, 1 vehicle, 1 patch, 1 checkup, 2 readings, 1 care record")
+	assert.Contains(t, must(t, "study", "list", url), "no study yet", "a dry run stores nothing")
+
+	assert.Contains(t, must(t, "load", log, url), "study field: stored 1 coating, 1 site")
+	again := must(t, "load", log, url)
+	assert.Contains(t, again, "study field: stored nothing new")
+	assert.Contains(t, again, "already there, unchanged: 1 coating, 1 site")
+
+	studies := must(t, "study", "list", url)
+	assert.Contains(t, studies, "field")
+	assert.Contains(t, studies, "90 degrees")
+}
+
+func TestLoadSaysAllThatIsWrong(t *testing.T) {
+	url := "--database-url=" + storetest.Bare(t)
+	log := smallLog(t)
+	rewrite(t, log, "checkups.csv", func(text []byte) []byte {
+		text = bytes.Replace(text, []byte("A,86.5,88"), []byte("A,186.5,wet"), 1)
+		return bytes.Replace(text, []byte("decon,A,"), []byte("decon,B,"), 1)
+	})
+	r := beadspan(t, "load", log, url)
+	assert.Equal(t, exitFailed, r.code)
+	assert.Contains(t, r.err, `checkups.csv, row 2, angle_1_deg: "186.5": expected 0 to 180 degrees`)
+	assert.Contains(t, r.err, `checkups.csv, row 2, angle_2_deg: "wet"`)
+	assert.Contains(t, r.err, `checkups.csv, row 3, patch: "B"`)
+	assert.Contains(t, r.err, "3 problems; nothing was stored")
+	assert.Contains(t, must(t, "study", "list", url), "no study yet")
+}
+
+// A log that differs from the store proposes, and somebody decides.
+func TestLoadProposesAndAmends(t *testing.T) {
+	url := "--database-url=" + storetest.Bare(t)
+	log := smallLog(t)
+	must(t, "load", log, url)
+	rewrite(t, log, "checkups.csv", func(text []byte) []byte {
+		return bytes.Replace(text, []byte("104,106.5,105"), []byte("94,96.5,95"), 1)
+	})
+	assert.Contains(t, must(t, "load", log, url), "1 record says otherwise than what is stored: kept as proposed amendments")
+	assert.Contains(t, must(t, "load", log, url), "1 record says otherwise than what is stored, as an earlier load did")
+
+	list := must(t, "amend", "list", url)
+	assert.Contains(t, list, "V-001 2026-04-20")
+	assert.Contains(t, list, "[104, 106.5, 105] → [94, 96.5, 95]")
+	assert.Contains(t, list, "1 amendment proposed")
+
+	var amendments []struct{ ID string }
+	require.NoError(t, json.Unmarshal([]byte(must(t, "amend", "list", "--json", url)), &amendments))
+	must(t, "amend", "accept", amendments[0].ID, "--by", "MK", "--why", "a drop read twice", url)
+	assert.Contains(t, must(t, "amend", "list", "--state", "accepted", url), "by MK: a drop read twice")
+	assert.Contains(t, must(t, "load", log, url), "stored nothing new\nalready there, unchanged: 1 coating")
+
+	r := beadspan(t, "amend", "decline", amendments[0].ID, "--by", "MK", "--why", "second thoughts", url)
+	assert.Equal(t, exitFailed, r.code)
+	assert.Contains(t, r.err, "already decided")
+}
+
+func TestLoadColumns(t *testing.T) {
+	text := must(t, "load", "--columns")
+	for _, name := range []string{"coatings", "sites", "vehicles", "patches", "checkups", "care", "angle_1_deg", "keep_dry_h"} {
+		assert.Contains(t, text, name)
+	}
+	assert.True(t, json.Valid([]byte(must(t, "load", "--columns", "--json"))))
+}
+
+// Killed at any moment, a load has stored all of its log or nothing, and the
+// next load completes it.
+func TestLoadKilled(t *testing.T) {
+	url := storetest.Bare(t)
+	log := demoLog(t)
+	must(t, "study", "add", "field", "--database-url="+url)
+
+	killed := 0
+	for wait := 50 * time.Millisecond; wait < 5*time.Second; wait = wait * 3 / 2 {
+		load := program(t.Context(), "load", log, "--database-url="+url)
+		require.NoError(t, load.Start())
+		ended := make(chan error, 1)
+		go func() { ended <- load.Wait() }()
+		select {
+		case err := <-ended:
+			require.NoError(t, err, "a load that nobody killed")
+		case <-time.After(wait):
+			require.NoError(t, load.Process.Kill()) // as kill -9
+			<-ended
+			killed++
+		}
+		switch n := readings(t, url); n {
+		case 0:
+			continue
+		case demoReadings(t, log):
+		default:
+			t.Fatalf("%d readings are stored of a load that was killed after %s", n, wait)
+		}
+		break
+	}
+	assert.Positive(t, killed)
+	must(t, "load", log, "--database-url="+url)
+	assert.Equal(t, demoReadings(t, log), readings(t, url))
+}
+
+// readings counts the stored readings, once the server has noticed that the
+// client is gone.
+func readings(t *testing.T, url string) int {
+	conn, err := pgx.Connect(t.Context(), url)
+	require.NoError(t, err)
+	defer conn.Close(t.Context())
+	require.Eventually(t, func() bool {
+		var others int
+		err := conn.QueryRow(t.Context(), `
+			SELECT count(*) FROM pg_stat_activity
+			WHERE datname = current_database() AND pid <> pg_backend_pid() AND backend_type = 'client backend'`).Scan(&others)
+		return err == nil && others == 0
+	}, 30*time.Second, 10*time.Millisecond)
+	var n int
+	require.NoError(t, conn.QueryRow(t.Context(), `SELECT count(*) FROM reading`).Scan(&n))
+	return n
+}
+
+func demoReadings(t *testing.T, log string) int {
+	text, err := os.ReadFile(filepath.Join(log, "checkups.csv"))
+	require.NoError(t, err)
+	return bytes.Count(text, []byte("\n")) - 1
+}
+
+// Two loads of one log at once store it once.
+func TestLoadTwiceAtOnce(t *testing.T) {
+	url := storetest.Bare(t)
+	log := smallLog(t)
+	must(t, "study", "add", "field", "--database-url="+url)
+	var loads []*exec.Cmd
+	for range 3 {
+		load := program(t.Context(), "load", log, "--database-url="+url)
+		require.NoError(t, load.Start())
+		loads = append(loads, load)
+	}
+	for _, load := range loads {
+		assert.NoError(t, load.Wait())
+	}
+	assert.Equal(t, 2, readings(t, url))
+}
