@@ -86,8 +86,11 @@ func (c *Comparison) test(groups []Group, members map[Group][]member) (compared 
 // Sentence tells the outcome.
 func (c Comparison) Sentence() string {
 	p := fmt.Sprintf("p = %.2g", c.P)
-	if c.P < 0.001 {
+	switch {
+	case c.P < 0.001:
 		p = "p < 0.001"
+	case c.P > 0.99:
+		p = "p > 0.99"
 	}
 	verdict := "differ by more than chance would make likely"
 	if c.P >= 0.05 {

@@ -13,8 +13,8 @@ type Curve struct {
 	Stretches []Stretch
 	// EndMonths is where knowledge ends.
 	EndMonths float64
-	// Points are the estimate at even steps up to EndMonths.
-	Points []CurvePoint
+	// Points are the share at every half month up to EndMonths.
+	Points []Share
 
 	sample sample
 }
@@ -24,16 +24,6 @@ type Curve struct {
 type Stretch struct {
 	FromMonths, ToMonths float64
 	Before, After        float64
-}
-
-// CurvePoint is the share at one time.
-type CurvePoint struct {
-	Months float64
-	// The share lies between AtLeast and AtMost, which are equal outside of
-	// the Stretches.
-	AtLeast, AtMost float64
-	Limits          *Limits // nil when not estimable
-	Followed        int     // patches still followed
 }
 
 // endShare is the share where knowledge ends.

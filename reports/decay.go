@@ -3,6 +3,7 @@ package reports
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -203,6 +204,7 @@ func (d *Decay) explain() {
 			"The curve is taken to fall towards %s, the mean of the uncoated control panels when clean (weighted by drops); the limits take that as known.", degrees(*d.FloorDeg)))
 	}
 	for _, note := range d.Curve.Notes {
+		note = strings.ReplaceAll(note, "clusters", "vehicles") // that is what clusters are here
 		d.Notes = append(d.Notes, "About the fit, times in days: "+note+".")
 	}
 }

@@ -44,9 +44,13 @@ func (row *LifeRow) estimate(ctx context.Context, s sample, o LifeOptions) error
 		row.note("%d of %d bootstrap replicates did not settle and are left out of the limits.", limits.Failed, o.BootstrapReplicates)
 	}
 	row.Median = medianOf(curve.Quantile(0.5), limits)
-	row.Curve = curveOf(curve, s, times, limits)
-	row.At12 = row.shareAt(12, curve, times, limits)
-	row.At24 = row.shareAt(24, curve, times, limits)
+	shares, err := sharesOf(curve, s, times, limits, o.Level)
+	if err != nil {
+		return err
+	}
+	row.Curve = curveOf(curve, s, shares)
+	row.At12 = shareAt(12, shares)
+	row.At24 = shareAt(24, shares)
 	if err := row.visitDate(s, o.Level); err != nil {
 		return err
 	}
@@ -106,8 +110,49 @@ func medianOf(q survival.IntervalQuantile, limits *survival.BootstrapResult) *Me
 	}
 }
 
-func curveOf(curve *survival.IntervalCurve, s sample, times []float64, limits *survival.BootstrapResult) *Curve {
-	c := &Curve{sample: s}
+// sharesOf tells what is known of the share that still holds at each time, up
+// to where knowledge ends.
+func sharesOf(curve *survival.IntervalCurve, s sample, times []float64, limits *survival.BootstrapResult, level float64) ([]Share, error) {
+	var shares []Share
+	for i, t := range times {
+		at := curve.At(t)
+		if math.IsNaN(at.Survival) {
+			break
+		}
+		low, high := limits.Survival[i].Lower, limits.Survival[i].Upper
+		share := Share{t / study.DaysPerMonth, at.Survival, at.Lower, at.Upper, limitsOf(low, high)}
+		switch {
+		case t > 0 && at.Lower > 1-noMass:
+			// Resampling vehicles of which none has a spent patch yet can't
+			// show that one might.
+			var err error
+			if share.Limits, err = s.limitsOfNoneSpent(t, low, level); err != nil {
+				return nil, err
+			}
+		case high < noMass:
+			share.Limits = nil // nor, where all were spent, that one might hold
+		}
+		shares = append(shares, share)
+	}
+	return shares, nil
+}
+
+// limitsOfNoneSpent lowers the lower limit low of a share of 1 to what nobody
+// failing allows; nil where no vehicle was followed for so long from the start.
+func (s sample) limitsOfNoneSpent(t, low, level float64) (*Limits, error) {
+	n := s.vehiclesHolding(t)
+	if n == 0 {
+		return nil, nil
+	}
+	atLeast, err := survival.NobodyFailed(n, level)
+	if err != nil {
+		return nil, err
+	}
+	return &Limits{min(low, atLeast), 1}, nil
+}
+
+func curveOf(curve *survival.IntervalCurve, s sample, shares []Share) *Curve {
+	c := &Curve{Points: shares, sample: s}
 	before := 1.0
 	for _, v := range curve.Intervals {
 		c.EndMonths = v.Upper / study.DaysPerMonth
@@ -125,38 +170,16 @@ func curveOf(curve *survival.IntervalCurve, s sample, times []float64, limits *s
 		}
 		before = v.After
 	}
-	for i, t := range times {
-		at := curve.At(t)
-		if math.IsNaN(at.Survival) {
-			break
-		}
-		c.Points = append(c.Points, CurvePoint{
-			Months:   t / study.DaysPerMonth,
-			AtLeast:  at.Lower,
-			AtMost:   at.Upper,
-			Limits:   limitsOf(limits.Survival[i].Lower, limits.Survival[i].Upper),
-			Followed: s.atRisk(t),
-		})
-	}
 	return c
 }
 
-func (row *LifeRow) shareAt(months float64, curve *survival.IntervalCurve, times []float64, limits *survival.BootstrapResult) *Share {
-	i := int(2 * months)
-	if i >= len(times) {
-		return nil
+// shareAt picks the share at a whole month from those of half months; nil where
+// knowledge ends before.
+func shareAt(month int, shares []Share) *Share {
+	if i := 2 * month; i < len(shares) {
+		return &shares[i]
 	}
-	at := curve.At(times[i])
-	if math.IsNaN(at.Survival) {
-		return nil
-	}
-	return &Share{
-		Months:  months,
-		Share:   at.Survival,
-		AtLeast: at.Lower,
-		AtMost:  at.Upper,
-		Limits:  limitsOf(limits.Survival[i].Lower, limits.Survival[i].Upper),
-	}
+	return nil
 }
 
 // visitDate shows how large the bias of taking the visit's day for the day of

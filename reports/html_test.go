@@ -154,6 +154,16 @@ func TestPlotsAreWellFormed(t *testing.T) {
 	assert.Equal(t, []string{"survival", "climate-A-1", "climate-B--2", "decay-A-1", "decay-B--2"}, names)
 }
 
+func TestPlotTextIsEscaped(t *testing.T) {
+	p := reportOf(t, madeUpYard(1, 40)).Plots()[0]
+	p.Title, p.Description = `A <b> & "c"`, `d <e> & 'f'`
+	var buf bytes.Buffer
+	require.NoError(t, p.WriteSVG(&buf))
+	requireXML(t, buf.String())
+	assert.Contains(t, html.UnescapeString(buf.String()), p.Title)
+	assert.Contains(t, html.UnescapeString(buf.String()), p.Description)
+}
+
 // TestSameSeedSameReport: all of it, byte for byte.
 func TestSameSeedSameReport(t *testing.T) {
 	write := func(r *Report) string {

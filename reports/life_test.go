@@ -93,6 +93,27 @@ func TestSayNoMoreThanIsKnown(t *testing.T) {
 			assert.InDelta(t, 20.0/26, row.At12.Share, 1e-9)
 			assert.Nil(t, row.VisitDate)
 		}},
+		{"before the first fall: the limit of nobody failing, not of resampling", func(y *yard) {
+			for i := range 12 {
+				y.spent("Cfb", "A", year+i, 500+i)
+			}
+		}, func(t *testing.T, row LifeRow) {
+			require.NotNil(t, row.At12)
+			assert.InDelta(t, 1, row.At12.Share, 1e-9)
+			// 0.05^(1/12) = 0.7791: science handbook 5.9.
+			assert.InDelta(t, 0.7791, row.At12.Limits.Low, 5e-5)
+			assert.Equal(t, 1.0, row.At12.Limits.High)
+		}},
+		{"all spent: no limits where resampling can't show any", func(y *yard) {
+			for i := range 12 {
+				y.spent("Cfb", "A", 100+i, 200+i)
+			}
+			y.spent("Cfb", "A", 110, year)
+		}, func(t *testing.T, row LifeRow) {
+			require.NotNil(t, row.At12)
+			assert.Zero(t, row.At12.Share)
+			assert.Nil(t, row.At12.Limits)
+		}},
 		{"nobody followed for 12 months: no share at 12 or 24", func(y *yard) {
 			for i := range 8 {
 				y.spent("Cfb", "A", 100+i, 200+i)
@@ -177,6 +198,34 @@ func TestVisitDateBias(t *testing.T) {
 	require.NotNil(t, v)
 	assert.InDelta(t, 200/study.DaysPerMonth, v.MedianMonths, 1e-9)
 	assert.InDelta(t, 50/study.DaysPerMonth, v.BiasMonths, 1e-9)
+}
+
+// TestCurve: of ten patches five end in (100, 200], the others hold on day 366.
+// Nothing tells the curve's course between, and nothing is known later.
+func TestCurve(t *testing.T) {
+	y := newYard()
+	for range 5 {
+		y.spent("Cfb", "A", 100, 200)
+		y.held("Cfb", "A", 366)
+	}
+	life, err := NewLife(t.Context(), y.follow(), DefaultLifeOptions())
+	require.NoError(t, err)
+	curve := life.Rows[0].Curve
+	require.Len(t, curve.Stretches, 1)
+	s := curve.Stretches[0]
+	assert.InDelta(t, 100/study.DaysPerMonth, s.FromMonths, 1e-9)
+	assert.InDelta(t, 200/study.DaysPerMonth, s.ToMonths, 1e-9)
+	assert.InDelta(t, 1, s.Before, 1e-9)
+	assert.InDelta(t, 0.5, s.After, 1e-9)
+	assert.InDelta(t, 366/study.DaysPerMonth, curve.EndMonths, 1e-9)
+	assert.Equal(t, 10, curve.followed(0))
+	assert.Equal(t, 10, curve.followed(6))
+	assert.Equal(t, 5, curve.followed(12))
+	assert.Equal(t, 0, curve.followed(13))
+	for _, p := range curve.Points {
+		inside := p.Months > s.FromMonths && p.Months < s.ToMonths
+		assert.Equal(t, inside, p.AtLeast < p.AtMost-1e-9, p.Months)
+	}
 }
 
 func TestControlsHaveNoLife(t *testing.T) {

@@ -55,9 +55,11 @@ type Median struct {
 // Share is the share of patches that still hold after a time.
 type Share struct {
 	Months float64
-	// Share lies between AtLeast and AtMost, as far as the checkups tell.
+	// Share lies between AtLeast and AtMost, as far as the checkups tell: the
+	// two are equal outside of a curve's stretches, and within one Share spreads
+	// the fall evenly, a convention.
 	Share, AtLeast, AtMost float64
-	Limits                 *Limits
+	Limits                 *Limits // nil when not estimable
 }
 
 // NobodyFailed is the least share that holds after a time, given that all of a

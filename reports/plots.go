@@ -73,7 +73,7 @@ func addCurve(t *Table, row LifeRow) {
 		if p.Limits != nil {
 			limits = percentLimits(*p.Limits)
 		}
-		t.add(fmt.Sprintf("%s, %g", row.Group, p.Months), share, limits, fmt.Sprint(p.Followed))
+		t.add(fmt.Sprintf("%s, %g", row.Group, p.Months), share, limits, fmt.Sprint(row.Curve.followed(p.Months)))
 	}
 }
 
@@ -171,12 +171,12 @@ func decayTable(d Decay) Table {
 			for _, a := range angles {
 				lowest, highest = math.Min(lowest, a), math.Max(highest, a)
 			}
-			cells[2], cells[3] = degrees(lowest), degrees(highest)
+			cells[2], cells[3] = tenths(lowest), tenths(highest)
 		}
 		if m, ok := d.meanAt(float64(bin * tableMonths)); ok {
-			cells[4] = degrees(m.AngleDeg)
+			cells[4] = tenths(m.AngleDeg)
 			if m.Limits != nil {
-				cells[5] = degrees(m.Limits.Low) + "–" + degrees(m.Limits.High)
+				cells[5] = tenths(m.Limits.Low) + "–" + tenths(m.Limits.High)
 			}
 		}
 		t.add(cells...)

@@ -22,8 +22,11 @@ func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 
 // degrees writes an angle, to a tenth of a degree where it isn't whole.
 func degrees(angle float64) string {
-	return strings.TrimSuffix(fmt.Sprintf("%.1f", angle), ".0") + "°"
+	return strings.TrimSuffix(strings.TrimSuffix(tenths(angle), "°"), ".0") + "°"
 }
+
+// tenths writes an angle to a tenth of a degree, for columns.
+func tenths(angle float64) string { return fmt.Sprintf("%.1f°", angle) }
 
 // monthLimits writes limits in months: "11.9–16.8", "19.2 or more".
 func monthLimits(l Limits) string {
