@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"context"
 	"slices"
 	"sync"
 	"testing"
@@ -131,4 +132,17 @@ func TestLoadsRacing(t *testing.T) {
 	}
 	assert.Equal(t, 1, adders)
 	assert.Equal(t, f.Size(), fleetOf(t, s, st).Size())
+}
+
+// A load that is called off in the middle stores nothing.
+func TestLoadCancelled(t *testing.T) {
+	t.Parallel()
+	s := storetest.New(t)
+	st := addStudy(t, s, "S1")
+	f := many(20, 10)
+	ctx, cancel := context.WithCancel(t.Context())
+	_, err := s.Load(ctx, st.ID, f, func(int, int) { cancel() })
+	require.ErrorIs(t, err, context.Canceled)
+	assert.Equal(t, study.Size{}, fleetOf(t, s, st).Size())
+	assert.Equal(t, store.Loaded{Added: f.Size()}, load(t, s, st, f))
 }

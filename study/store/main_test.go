@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"flag"
 	"os"
 	"testing"
 
@@ -11,6 +12,11 @@ import (
 func TestMain(m *testing.M) {
 	if url := os.Getenv(killedLoadURL); url != "" {
 		loadUntilKilled(url)
+	}
+	// Each trial loads twice, so the usual hundred would take long; -rapid.checks
+	// on the command line still has the last word.
+	if err := flag.Set("rapid.checks", "30"); err != nil {
+		panic(err)
 	}
 	storetest.Main(m)
 }
