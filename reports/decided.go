@@ -1,9 +1,7 @@
 package reports
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
 
 	"beadspan/study"
 )
@@ -39,38 +37,4 @@ func pendingWords(p study.Protocol) string {
 		return "one fail counts at once, so none can be pending"
 	}
 	return "not yet confirmed, so not yet spent"
-}
-
-// Review is one thing that somebody should look at.
-type Review struct {
-	Vehicle, Patch string // codes
-	Day            study.Day
-	What           study.ReviewKind
-}
-
-// reviewsOf lists what is to be looked at, by vehicle, patch and day.
-func reviewsOf(followed []study.Followed) []Review {
-	var reviews []Review
-	for _, f := range followed {
-		for _, r := range f.Span.Reviews {
-			reviews = append(reviews, Review{f.Vehicle.Code, f.Patch.Code, r.Day, r.What})
-		}
-	}
-	slices.SortStableFunc(reviews, func(a, b Review) int {
-		return cmp.Or(cmp.Compare(a.Vehicle, b.Vehicle), cmp.Compare(a.Patch, b.Patch), cmp.Compare(a.Day, b.Day))
-	})
-	return reviews
-}
-
-// Advice says what was seen and what to do about it.
-func (r Review) Advice() string {
-	switch r.What {
-	case study.CancelledFail:
-		return "failed clean, then passed: one of the readings is off. Check the drops and the stage of both."
-	case study.PassAfterSpent:
-		return "passed after it counted as spent: ask for a topper or a new coating that nobody logged."
-	case study.ContraryPair:
-		return "passed before the decon wash and failed after it: look for shampoo residue or a topper that nobody logged."
-	}
-	return string(r.What)
 }

@@ -108,19 +108,10 @@ func (p *page) ClimateWords() string {
 // DecidedTable is what the rules did.
 func (p *page) DecidedTable() Table { return decidedTable(p.Decided, p.Study.Protocol) }
 
-// ReviewCount counts what needs looking at.
-func (p *page) ReviewCount() string { return count(len(p.Reviews), "record", "records") }
+// ReviewGroups lists what needs looking at.
+func (p *page) ReviewGroups() []reviewGroup { return reviewGroups(p.Reviews) }
 
-// ReviewTable lists what needs looking at.
-func (p *page) ReviewTable() Table {
-	t := Table{Caption: "Records to look at", Head: []string{"Vehicle", "Patch", "Day", "What to do"}}
-	for _, r := range p.Reviews {
-		t.add(r.Vehicle, r.Patch, r.Day.String(), r.Advice())
-	}
-	return t
-}
-
-// ProtocolWords, MethodWords and Cautions are the page's plain words.
+// ProtocolWords says when a patch counts as spent.
 func (p *page) ProtocolWords() []string { return protocolWords(p.Study.Protocol) }
 
 // MethodWords says how the figures came about.
