@@ -9,7 +9,7 @@ import (
 // decidedTable says in plain words what the rules did with a study's patches.
 func decidedTable(d study.Decided, p study.Protocol) Table {
 	t := Table{
-		Caption: "What the rules decided",
+		Caption: "Counts of what was seen and decided",
 		Head:    []string{"What was seen", "How often", "What the rules made of it"},
 	}
 	row := func(seen string, n int, made string) { t.add(seen, fmt.Sprint(n), made) }

@@ -34,7 +34,7 @@ func (r *Report) survivalPlot() (plot Plot, ok bool) {
 	picture := survivalPicture{}
 	table := Table{
 		Caption: "Share of patches still hydrophobic",
-		Head:    []string{"Coating and months", "Share", confidence(r.Options.Level) + " limits", "Patches still followed"},
+		Head:    []string{"Coating and months", "Share, %", confidence(r.Options.Level) + " limits", "Patches still followed"},
 	}
 	for _, row := range r.Life.Rows {
 		if row.Curve == nil {
@@ -73,9 +73,12 @@ func addCurve(t *Table, row LifeRow) {
 		if p.Limits != nil {
 			limits = percentLimits(*p.Limits)
 		}
-		t.add(fmt.Sprintf("%s, %g", row.Group, p.Months), share, limits, fmt.Sprint(row.Curve.followed(p.Months)))
+		t.add(fmt.Sprintf("%s, %g", row.Group, p.Months), bare(share), bare(limits), fmt.Sprint(row.Curve.followed(p.Months)))
 	}
 }
+
+// bare leaves out a unit that the heading names.
+func bare(shares string) string { return strings.ReplaceAll(shares, " %", "") }
 
 func (r *Report) climatePlots() []Plot {
 	var plots []Plot
@@ -86,7 +89,7 @@ func (r *Report) climatePlots() []Plot {
 		picture := climatePicture{overall: overall.Curve, look: r.lookOf(overall.Coating), lastMonth: axisEnd(overall.Curve.EndMonths)}
 		table := Table{
 			Caption: "Share of " + overall.Coating + "’s patches still hydrophobic, by climate",
-			Head:    []string{"Coating, climate and months", "Share", confidence(r.Options.Level) + " limits", "Patches still followed"},
+			Head:    []string{"Coating, climate and months", "Share, %", confidence(r.Options.Level) + " limits", "Patches still followed"},
 		}
 		var rows []LifeRow
 		for _, row := range r.ByClimate.Rows {

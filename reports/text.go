@@ -88,8 +88,8 @@ func (l *Life) textRow(row LifeRow) table.Row {
 		row.Vehicles,
 		fmt.Sprintf("%d/%d", row.Spent, row.Patches),
 		row.Median.String(),
-		strings.ReplaceAll(row.At12.String(), " %", ""),
-		strings.ReplaceAll(row.At24.String(), " %", ""),
+		bare(row.At12.String()),
+		bare(row.At24.String()),
 		months(row.LongestMonths))
 }
 
