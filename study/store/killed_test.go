@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -19,28 +20,38 @@ import (
 
 // The environment of the program that is killed in the middle of a load.
 const (
-	killedLoadURL = "STORE_TEST_KILLED_LOAD_URL"
-	killedLoadAt  = "STORE_TEST_KILLED_LOAD_AT"
+	killedLoadURL   = "STORE_TEST_KILLED_LOAD_URL"
+	killedLoadStudy = "STORE_TEST_KILLED_LOAD_STUDY"
+	killedLoadAtRow = "STORE_TEST_KILLED_LOAD_AT_ROW"
+	killedLoadAfter = "STORE_TEST_KILLED_LOAD_AFTER" // that row
 )
 
-// loadUntilKilled loads a fleet into study S1 and kills itself, as kill -9
-// does, once that many rows were sent.
+// loadUntilKilled loads a fleet and kills itself, as kill -9 does.
 func loadUntilKilled(url string) {
-	at, err := strconv.Atoi(os.Getenv(killedLoadAt))
+	atRow, err := strconv.Atoi(os.Getenv(killedLoadAtRow))
+	exitOn(err)
+	after, err := time.ParseDuration(os.Getenv(killedLoadAfter))
 	exitOn(err)
 	ctx := context.Background()
 	s, err := store.Open(ctx, url, quiet)
 	exitOn(err)
-	st, err := s.StudyByCode(ctx, "S1")
+	st, err := s.StudyByCode(ctx, os.Getenv(killedLoadStudy))
 	exitOn(err)
 	_, err = s.Load(ctx, st.ID, many(20, 10), func(done, _ int) {
-		if done >= at {
-			_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
+		switch {
+		case done < atRow:
+		case after == 0:
+			killSelf()
 			select {} // the signal is on its way
+		default:
+			time.AfterFunc(after, killSelf)
 		}
 	})
 	exitOn(err)
+	select {} // it was stored; the signal is on its way
 }
+
+func killSelf() { exitOn(syscall.Kill(os.Getpid(), syscall.SIGKILL)) }
 
 func exitOn(err error) {
 	if err != nil {
@@ -49,24 +60,38 @@ func exitOn(err error) {
 	}
 }
 
+// TestLoadKilled kills loads while rows are sent, which must leave nothing, and
+// at moments of the comparing and storing after that, which must leave all or
+// nothing. Either way the next load completes.
 func TestLoadKilled(t *testing.T) {
 	t.Parallel()
 	url := storetest.URL(t)
 	s, err := store.Open(t.Context(), url, quiet)
 	require.NoError(t, err)
 	t.Cleanup(s.Close)
-	st := addStudy(t, s, "S1")
 	f := many(20, 10)
 	n := f.Size()
 	last := n.Coatings + n.Sites + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
 
-	for _, at := range []int{1, last / 2, last} {
+	for i, c := range []struct {
+		atRow int
+		after time.Duration
+	}{
+		{1, 0}, {last / 2, 0}, {last, 0},
+		{last, 5 * time.Millisecond}, {last, 20 * time.Millisecond}, {last, 60 * time.Millisecond}, {last, 150 * time.Millisecond},
+	} {
+		st := addStudy(t, s, "S"+strconv.Itoa(i))
 		program := exec.CommandContext(t.Context(), os.Args[0])
-		program.Env = append(os.Environ(), killedLoadURL+"="+url, killedLoadAt+"="+strconv.Itoa(at))
+		program.Env = append(os.Environ(), killedLoadURL+"="+url, killedLoadStudy+"="+st.Code,
+			killedLoadAtRow+"="+strconv.Itoa(c.atRow), killedLoadAfter+"="+c.after.String())
 		said, err := program.CombinedOutput()
 		require.Equal(t, "signal: killed", fmt.Sprint(err), "%s", said)
-		assert.Equal(t, study.Size{}, fleetOf(t, s, st).Size(), "killed at row %d", at)
+
+		left := fleetOf(t, s, st).Size()
+		if c.after == 0 || left != n {
+			assert.Equal(t, study.Size{}, left, "killed at row %d and %s", c.atRow, c.after)
+		}
+		load(t, s, st, f)
+		assert.Equal(t, n, fleetOf(t, s, st).Size(), "the next load completes")
 	}
-	assert.Equal(t, store.Loaded{Added: f.Size()}, load(t, s, st, f), "the next load completes")
-	assert.Equal(t, f.Size(), fleetOf(t, s, st).Size())
 }
