@@ -41,17 +41,7 @@ func thousandsHint(text string) string {
 // numberPattern reports whether text holds only what a decimal number may
 // hold, since strconv takes more: hexadecimal, "inf", underscores.
 func numberPattern(text string) bool {
-	marks := 0
-	for i := range len(text) {
-		switch c := text[i]; {
-		case '0' <= c && c <= '9', c == '+', c == '-', c == 'e', c == 'E':
-		case c == '.', c == ',':
-			marks++
-		default:
-			return false
-		}
-	}
-	return marks <= 1
+	return strings.Trim(text, "0123456789+-.,eE") == ""
 }
 
 var thousands = regexp.MustCompile(`^[-+−]?[1-9][0-9]{0,2}[.,][0-9]{3}$`)

@@ -46,7 +46,14 @@ TABLES = {
     "Read me": [["This sheet is no table."]],
 }
 
-PERCENT = {("Patches", "J2"): "0%", ("Checkups", "G2"): "0.0 %"}
+# How cells are shown, which must not change what is read from them.
+FORMATS = {
+    ("Vehicles", "C2"): "mm-dd-yy",
+    ("Patches", "J2"): "0%",
+    ("Checkups", "B2"): "d.m.yy",
+    ("Checkups", "E2"): "0",
+    ("Checkups", "G2"): "0.0 %",
+}
 
 
 def write(name, epoch):
@@ -57,7 +64,7 @@ def write(name, epoch):
         sheet = book.create_sheet(title)
         for row in rows:
             sheet.append(row)
-    for (title, cell), form in PERCENT.items():
+    for (title, cell), form in FORMATS.items():
         book[title][cell].number_format = form
     book.save(name)
 
