@@ -57,6 +57,10 @@ func TestSeparatorsAndLineEnds(t *testing.T) {
 	}
 	// The line that declares the separator counts as a row.
 	assert.Equal(t, map[int][]string{2: {"code", "note"}, 3: {"C-20", "a,b"}}, walked(t, "sep=;\r\ncode;note\r\nC-20;a,b\r\n"))
+	// With tabs, blanks between them are cells.
+	assert.Equal(t, map[int][]string{1: {"code", "name", "note"}, 2: {"C-20", "", "x"}}, walked(t, "code\tname\tnote\nC-20\t\tx\n"))
+	// The heading is the first row that isn't blank.
+	assert.Equal(t, []string{"C-20", "x"}, walked(t, "\n;;\ncode;note\nC-20;x\n")[4])
 	// A comma in the heading of a semicolon file changes nothing.
 	assert.Equal(t, map[int][]string{1: {"code", "note", "wind, rain, sun, snow"}}, walked(t, "code;note;wind, rain, sun, snow\n"))
 }

@@ -93,6 +93,16 @@ func TestReadLogFromAFileSystem(t *testing.T) {
 	assert.Len(t, fleet.Vehicles, 2)
 }
 
+func TestTablesMayBeLinks(t *testing.T) {
+	dir, links := folder(t, smallLog()), t.TempDir()
+	for name := range smallLog() {
+		require.NoError(t, os.Symlink(filepath.Join(dir, name), filepath.Join(links, name)))
+	}
+	fleet, err := ReadLog(t.Context(), links, Options{Today: lastDay})
+	require.NoError(t, err)
+	assert.Len(t, fleet.Vehicles, 2)
+}
+
 func TestCheckupsAndCareMayBeAbsent(t *testing.T) {
 	files := smallLog()
 	delete(files, "checkups.csv")
