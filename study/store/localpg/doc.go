@@ -5,6 +5,7 @@
 // Everything lies under one base directory:
 //
 //	lock         taken while the server is made, started or stopped
+//	restore.lock taken while a database is restored
 //	password     of the server's only role, readable by its owner alone
 //	pg15/        the data, one directory per major version of Postgres
 //	pg15.log     what the server says

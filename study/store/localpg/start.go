@@ -107,8 +107,8 @@ func (s *Server) ensureRunning(ctx context.Context) error {
 		if err == nil || !errors.Is(err, errPredecessor) || time.Now().After(deadline) {
 			return err
 		}
-		if err := pause(ctx, 100*time.Millisecond); err != nil {
-			return err
+		if ended := pause(ctx, 100*time.Millisecond); ended != nil {
+			return fmt.Errorf("%w: %w", ended, err)
 		}
 	}
 }

@@ -28,6 +28,7 @@ func TestServer(t *testing.T) {
 		{"WrongPasswordIsRefused", testWrongPasswordIsRefused},
 		{"StopEndsTheServerAndStartBringsItBack", testStopEndsTheServerAndStartBringsItBack},
 		{"StalePidFile", testStalePidFile},
+		{"OrphansKeepASecondServerAway", testOrphansKeepASecondServerAway},
 		{"LostSocketIsMadeAgain", testLostSocketIsMadeAgain},
 		{"LostPasswordIsReplaced", testLostPasswordIsReplaced},
 	} {
@@ -124,25 +125,57 @@ func testStalePidFile(t *testing.T, s *Server) {
 			pidFile, err := os.ReadFile(s.pidFile())
 			require.NoError(t, err)
 			require.NoError(t, s.Stop(limited(t)))
-
-			other := exec.Command("/bin/sh", "-c", command)
-			s.account.runs(other)
-			require.NoError(t, other.Start())
-			t.Cleanup(func() { other.Process.Kill(); other.Wait() })
-			if name == "zombie" {
-				require.Eventually(t, func() bool { return strings.TrimSpace(commandLine(other.Process.Pid)) == "" },
-					5*time.Second, 5*time.Millisecond)
-			}
-			_, rest, _ := strings.Cut(string(pidFile), "\n")
-			stale := strconv.Itoa(other.Process.Pid) + "\n" + rest
-			require.NoError(t, os.WriteFile(s.pidFile(), []byte(stale), 0o600))
-			require.NoError(t, s.account.own(s.pidFile()))
-
+			require.NoError(t, os.WriteFile(s.pidFile(), pidFile, 0o600))
+			stranger := haveStranger(t, s, command)
 			require.NoError(t, s.Start(limited(t)))
 			p, _ := s.postmaster()
-			assert.NotEqual(t, other.Process.Pid, p.pid)
+			assert.NotEqual(t, stranger, p.pid)
 		})
 	}
+}
+
+// haveStranger puts the pid of another process, which runs a command of the
+// shell as the server's account, into postmaster.pid.
+func haveStranger(t *testing.T, s *Server, command string) (pid int) {
+	t.Helper()
+	pidFile, err := os.ReadFile(s.pidFile())
+	require.NoError(t, err)
+	other := exec.Command("/bin/sh", "-c", command)
+	s.account.runs(other)
+	require.NoError(t, other.Start())
+	t.Cleanup(func() { other.Process.Kill(); other.Wait() })
+	if command == "exit 0" { // not waited for, so it becomes a zombie
+		require.Eventually(t, func() bool { return strings.TrimSpace(commandLine(other.Process.Pid)) == "" },
+			5*time.Second, 5*time.Millisecond)
+	}
+	_, rest, _ := strings.Cut(string(pidFile), "\n")
+	require.NoError(t, os.WriteFile(s.pidFile(), []byte(strconv.Itoa(other.Process.Pid)+"\n"+rest), 0o600))
+	require.NoError(t, s.account.own(s.pidFile()))
+	return other.Process.Pid
+}
+
+// While a process of a killed server can still write, no second server may
+// start, even when the pid in postmaster.pid has gone to a stranger.
+func testOrphansKeepASecondServerAway(t *testing.T, s *Server) {
+	conn := mustConnect(t, s, "postgres")
+	orphan := int(conn.PgConn().PID())
+	p, _ := s.postmaster()
+	require.NoError(t, syscall.Kill(orphan, syscall.SIGSTOP))
+	defer syscall.Kill(orphan, syscall.SIGKILL)
+	require.NoError(t, syscall.Kill(p.pid, syscall.SIGKILL))
+	haveStranger(t, s, "sleep 60")
+
+	brief, cancel := context.WithTimeout(t.Context(), 3*time.Second)
+	defer cancel()
+	require.Error(t, s.Start(brief))
+	log, err := os.ReadFile(s.logFile())
+	require.NoError(t, err)
+	assert.Contains(t, string(log), "pre-existing shared memory block") // the server's reason
+	_, err = pgconn.Connect(limited(t), s.URL("postgres"))
+	require.Error(t, err, "a second server runs beside a process of the first")
+
+	require.NoError(t, syscall.Kill(orphan, syscall.SIGKILL))
+	require.NoError(t, s.Start(limited(t)))
 }
 
 func TestKilledWhileMakingTheData(t *testing.T) {
