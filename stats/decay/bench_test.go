@@ -45,7 +45,7 @@ func BenchmarkPredict500(b *testing.B) {
 		days[i] = 2 * float64(i)
 	}
 	for b.Loop() {
-		if _, err := curve.Solution.Predict(days, 0.95); err != nil {
+		if _, err := curve.Predict(days, 0.95); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -35,7 +35,7 @@ func TestLimitsCoverTheTruth(t *testing.T) {
 		lower, upper, err := c.Tau.Limits(0.95)
 		require.NoError(t, err)
 		tau += count(lower, truth.tau, upper)
-		at, err := c.Solution.Predict([]float64{200}, 0.95)
+		at, err := c.Predict([]float64{200}, 0.95)
 		require.NoError(t, err)
 		curve += count(at[0].Lower, truthAt(200), at[0].Upper)
 		reading += count(at[0].NewLower, truthAt(200)+3*random.NormFloat64(), at[0].NewUpper)

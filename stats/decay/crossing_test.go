@@ -43,7 +43,7 @@ func TestTimeToIsOnTheCurve(t *testing.T) {
 		threshold := rapid.Float64Range(curve.Floor.Value+1, curve.Start.Value-1).Draw(t, "threshold")
 		x, err := curve.TimeTo(threshold, 0.95)
 		require.NoError(t, err)
-		at, err := curve.Solution.Predict([]float64{x.Time}, 0.95)
+		at, err := curve.Predict([]float64{x.Time}, 0.95)
 		require.NoError(t, err)
 		wantNear(t, "curve", at[0].Value, threshold, check.Tolerance{Rel: 1e-9})
 		if !(0 < x.Lower && x.Lower < x.Time && x.Time < x.Upper) {
@@ -63,11 +63,11 @@ func TestTimeToRejects(t *testing.T) {
 	for _, level := range []float64{0, 1, -0.5, 95, math.NaN()} {
 		_, err := curve.TimeTo(90, level)
 		assert.ErrorContains(t, err, "level")
-		_, err = curve.Solution.Predict([]float64{90}, level)
+		_, err = curve.Predict([]float64{90}, level)
 		assert.ErrorContains(t, err, "level")
 		_, _, err = curve.Tau.Limits(level)
 		assert.ErrorContains(t, err, "level")
 	}
-	_, err = curve.Solution.Predict([]float64{math.Inf(1)}, 0.95)
+	_, err = curve.Predict([]float64{math.Inf(1)}, 0.95)
 	assert.ErrorContains(t, err, "no value at time")
 }

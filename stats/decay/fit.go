@@ -85,14 +85,14 @@ func fit(points []Point, options Options) (*Curve, error) {
 	if err := checkAngles(points); err != nil {
 		return nil, err
 	}
+	if f := options.Floor; f != nil && !(*f >= 0 && *f < maxAngle) {
+		return nil, fmt.Errorf("floor %g is not an angle of 0 to less than 180 degrees", *f)
+	}
 	first, last, err := timesOf(points, options.Floor)
 	if err != nil {
 		return nil, err
 	}
 	profile := newProfile(points, options.Floor)
-	if f := options.Floor; f != nil && !(*f >= 0 && *f < maxAngle) {
-		return nil, fmt.Errorf("floor %g is not an angle of 0 to less than 180 degrees", *f)
-	}
 	solution, err := fall(points, options, profile, last)
 	if err != nil {
 		return nil, err
@@ -135,9 +135,9 @@ func fall(points []Point, options Options, profile *profile, last float64) (*Sol
 	upper := []float64{floorAt: maxAngle, startAt: maxAngle, tauAt: last * longestTau}
 	grid := profile.scan(lower[tauAt], upper[tauAt])
 	best := profile.refine(grid)
-	constant, shortest, longest := profile.total, grid[0].rss, grid[len(grid)-1].rss
+	shortest, longest := grid[0].rss, grid[len(grid)-1].rss
 	alike := best.rss + 1e-9*profile.total // sums that differ by less are the same
-	if best.start <= best.floor || constant <= alike || longest <= alike {
+	if best.start <= best.floor || longest <= alike {
 		return nil, nil
 	}
 	if f := options.Floor; f != nil {
@@ -154,11 +154,7 @@ func fall(points []Point, options Options, profile *profile, last float64) (*Sol
 	if err != nil {
 		return nil, err
 	}
-	τ := &solution.Parameters[tauAt]
-	if τ.Value >= last*longestTau {
-		return nil, nil
-	}
-	if τ.State == Fixed {
+	if τ := &solution.Parameters[tauAt]; τ.State == Fixed {
 		τ.State = AtBound
 	}
 	return solution, nil

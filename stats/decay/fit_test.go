@@ -64,7 +64,7 @@ func sensible(t *rapid.T, c *Curve) {
 			t.Fatalf("parameter %+v", p)
 		}
 	}
-	list, err := c.Solution.Predict([]float64{0, c.First, c.Last, 2 * c.Last}, 0.95)
+	list, err := c.Predict([]float64{0, c.First, c.Last, 2 * c.Last}, 0.95)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -197,88 +197,6 @@ func readings(pairs ...[2]float64) []Point {
 		points[i] = Point{Time: p[0], Value: p[1], Weight: 1, Cluster: i % 2}
 	}
 	return points
-}
-
-func TestFitWithoutFall(t *testing.T) {
-	seventy := 70.0
-	for name, c := range map[string]struct {
-		points  []Point
-		options Options
-		mean    float64 // by hand
-	}{
-		"constant":              {readings([2]float64{0, 105}, [2]float64{100, 105}, [2]float64{200, 105}, [2]float64{300, 105}), Options{}, 105},
-		"rising":                {readings([2]float64{0, 90}, [2]float64{100, 95}, [2]float64{200, 99}, [2]float64{300, 104}), Options{}, 97},
-		"rising, fixed floor":   {readings([2]float64{0, 90}, [2]float64{100, 95}, [2]float64{200, 100}), Options{Floor: &seventy}, 95},
-		"constant, fixed floor": {readings([2]float64{0, 105}, [2]float64{100, 105}, [2]float64{200, 105}), Options{Floor: &seventy}, 105},
-	} {
-		t.Run(name, func(t *testing.T) {
-			curve, err := Fit(c.points, c.options)
-			require.NoError(t, err)
-			assert.False(t, curve.Falls)
-			check.Value(t, "mean", curve.Start.Value, c.mean, check.Tolerance{Rel: 1e-12})
-			assert.Equal(t, Estimated, curve.Start.State)
-			assert.Equal(t, Undetermined, curve.Tau.State)
-			assert.True(t, math.IsInf(curve.Tau.Value, 1))
-			require.Len(t, curve.Notes, 1)
-			assert.Contains(t, curve.Notes[0], "no decay seen")
-
-			x, err := curve.TimeTo(80, 0.95)
-			require.NoError(t, err)
-			assert.Equal(t, NotReached, x.Outcome)
-			x, err = curve.TimeTo(110, 0.95)
-			require.NoError(t, err)
-			assert.Equal(t, BelowFromStart, x.Outcome)
-		})
-	}
-}
-
-// The mean and its limits by hand: readings 103, 104, 106, 107 have mean 105
-// and SD √(10/3), and t(0.975; 3) is 3.182446305 in printed tables.
-func TestFitWithoutFallHasLimitsOfAMean(t *testing.T) {
-	curve, err := Fit(readings([2]float64{0, 103}, [2]float64{100, 104}, [2]float64{200, 106}, [2]float64{300, 107}), Options{})
-	require.NoError(t, err)
-	require.False(t, curve.Falls)
-	tol := check.Tolerance{Rel: 1e-9}
-	reach := 3.182446305 * math.Sqrt(10.0/3/4)
-	lower, upper, err := curve.Start.Limits(0.95)
-	require.NoError(t, err)
-	check.Value(t, "lower", lower, 105-reach, tol)
-	check.Value(t, "upper", upper, 105+reach, tol)
-}
-
-func TestFitAtBounds(t *testing.T) {
-	line := readings([2]float64{0, 100}, [2]float64{100, 90}, [2]float64{200, 79}, [2]float64{300, 70}, [2]float64{400, 58})
-	step := readings([2]float64{0, 110}, [2]float64{0, 112}, [2]float64{100, 69}, [2]float64{200, 71}, [2]float64{300, 70}, [2]float64{400, 70})
-	steep := readings([2]float64{100, 150}, [2]float64{200, 71}, [2]float64{300, 70}, [2]float64{400, 70})
-
-	t.Run("a straight fall has its floor at 0", func(t *testing.T) {
-		curve, err := Fit(line, Options{})
-		require.NoError(t, err)
-		assert.Equal(t, AtBound, curve.Floor.State)
-		assert.Zero(t, curve.Floor.Value)
-		assert.True(t, math.IsNaN(curve.Floor.SE))
-		_, _, err = curve.Floor.Limits(0.95)
-		assert.ErrorIs(t, err, ErrNotEstimable)
-		assert.Equal(t, Estimated, curve.Tau.State)
-		assert.Contains(t, curve.Notes[0], "the floor is held at its bound of 0 degrees")
-	})
-	t.Run("a start beyond 180 is held there", func(t *testing.T) {
-		curve, err := Fit(steep, Options{})
-		require.NoError(t, err)
-		assert.Equal(t, AtBound, curve.Start.State)
-		assert.Equal(t, 180.0, curve.Start.Value)
-	})
-	t.Run("a fall between two readings tells no speed", func(t *testing.T) {
-		curve, err := Fit(step, Options{})
-		require.NoError(t, err)
-		assert.Equal(t, AtBound, curve.Tau.State)
-		check.Value(t, "start, the mean at day 0", curve.Start.Value, 111, check.Tolerance{Rel: 1e-9})
-		check.Value(t, "floor, the mean thereafter", curve.Floor.Value, 70, check.Tolerance{Rel: 1e-9})
-		x, err := curve.TimeTo(90, 0.95)
-		require.NoError(t, err)
-		assert.Equal(t, Crosses, x.Outcome)
-		assert.True(t, math.IsNaN(x.SE) && math.IsNaN(x.Lower) && math.IsNaN(x.Upper))
-	})
 }
 
 func TestFitRejects(t *testing.T) {

@@ -55,7 +55,7 @@ func TestLeastSquaresWithinABoxIsOptimal(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		points := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Point {
 			return Point{
-				Time:  float64(rapid.IntRange(-100, 100).Draw(t, "t")) / 100,
+				Time:  math.Ldexp(float64(rapid.IntRange(-100, 100).Draw(t, "t")), -rapid.SampledFrom([]int{6, 9, 12}).Draw(t, "size")),
 				Value: float64(rapid.IntRange(-99, 99).Draw(t, "y")), Weight: 1,
 			}
 		}), 4, 20).Draw(t, "points")
@@ -86,6 +86,41 @@ func TestLeastSquaresWithinABoxIsOptimal(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Nearly alike columns send Gauss–Newton steps far off in directions that the
+// bounds forbid. Readings of 17 and three times 0 have mean 4¼, so the best
+// constant within 0 to 1 is 1, and the other two columns change nothing.
+func TestLeastSquaresInACornerByHand(t *testing.T) {
+	cubic := Model{[]string{"a", "b", "c"}, func(b []float64, t float64, g []float64) float64 {
+		g[0], g[1], g[2] = 1, t, t*t
+		return b[0] + b[1]*t + b[2]*t*t
+	}}
+	const tiny = 0x1p-26
+	points := readings([2]float64{2 * tiny, 17}, [2]float64{tiny, 0}, [2]float64{tiny, 0}, [2]float64{tiny, 0})
+	sol, err := LeastSquares(cubic, points, []float64{0, 0, 0}, Settings{Lower: []float64{0, 0, 0}, Upper: []float64{1, 1, 1}})
+	require.NoError(t, err)
+	assert.Equal(t, 1.0, sol.Parameters[0].Value)
+	check.Value(t, "RSS", sol.RSS, 16*16+3, check.Tolerance{Rel: 1e-6})
+}
+
+// Three equal columns share what they must do; pushed beyond what they may,
+// each must come to its bound, though they do not arrive there together.
+func TestLeastSquaresPushesAllToTheirBounds(t *testing.T) {
+	triplets := Model{[]string{"a", "b", "c"}, func(b []float64, _ float64, g []float64) float64 {
+		g[0], g[1], g[2] = 1, 1, 1
+		return b[0] + b[1] + b[2]
+	}}
+	for _, sign := range []float64{1, -1} {
+		points := readings([2]float64{1, 0}, [2]float64{1, 0}, [2]float64{1, sign * 24}, [2]float64{1, 0})
+		sol, err := LeastSquares(triplets, points, []float64{0, 0, 0},
+			Settings{Lower: []float64{-1, -1, -1}, Upper: []float64{1, 1, 1}})
+		require.NoError(t, err)
+		for _, p := range sol.Parameters {
+			assert.Equal(t, sign, p.Value)
+			assert.Equal(t, AtBound, p.State)
+		}
+	}
 }
 
 // Only the sum of these two parameters matters.

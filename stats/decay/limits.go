@@ -91,6 +91,11 @@ func (s *Solution) Predict(times []float64, level float64) ([]Prediction, error)
 	return list, nil
 }
 
+// Predict is Solution.Predict of the fitted curve, in degrees.
+func (c *Curve) Predict(times []float64, level float64) ([]Prediction, error) {
+	return c.Solution.Predict(times, level)
+}
+
 // at returns the curve at a time, and its standard error or NaN.
 func (s *Solution) at(time float64) (value, se float64) {
 	p := len(s.Parameters)

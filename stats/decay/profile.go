@@ -93,26 +93,35 @@ func (p *profile) scan(low, high float64) []candidate {
 	return grid
 }
 
-// refine narrows the lowest place of a grid down by golden section on log τ,
-// to a thousandth of τ. Within the bounds, which the search that follows knows
-// only one by one, this leaves it no way to go astray.
+// refine returns the best curve there is around a grid, with each valley of
+// the sum narrowed down: two may be almost equally deep.
 func (p *profile) refine(grid []candidate) candidate {
-	lowest := 0
-	for i := range grid {
-		if grid[i].rss < grid[lowest].rss {
-			lowest = i
+	best := grid[0]
+	for i, here := range grid {
+		left, right := grid[max(i-1, 0)], grid[min(i+1, len(grid)-1)]
+		if here.rss > left.rss || here.rss > right.rss {
+			continue
+		}
+		if lowest := p.narrow(left, here, right); lowest.rss < best.rss {
+			best = lowest
 		}
 	}
-	left, right := math.Log(grid[max(lowest-1, 0)].tau), math.Log(grid[min(lowest+1, len(grid)-1)].tau)
-	best := grid[lowest]
-	for right-left > 1e-3 {
-		const golden = 0.6180339887498949
-		a := p.best(math.Exp(right - golden*(right-left)))
-		b := p.best(math.Exp(left + golden*(right-left)))
+	return best
+}
+
+// narrow returns the bottom of the valley between left and right by golden
+// section on log τ, to a thousandth of τ. Within the bounds, which the search
+// that follows knows only one by one, this leaves it no way to go astray.
+func (p *profile) narrow(left, best, right candidate) candidate {
+	const golden = 0.6180339887498949
+	low, high := math.Log(left.tau), math.Log(right.tau)
+	for high-low > 1e-3 {
+		a := p.best(math.Exp(high - golden*(high-low)))
+		b := p.best(math.Exp(low + golden*(high-low)))
 		if a.rss <= b.rss {
-			right = math.Log(b.tau)
+			high = math.Log(b.tau)
 		} else {
-			left = math.Log(a.tau)
+			low = math.Log(a.tau)
 			a = b
 		}
 		if a.rss < best.rss {

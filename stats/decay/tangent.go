@@ -135,7 +135,7 @@ func (t *tangent) decompose(scale []float64) {
 	copy(t.triangle.Data, a.Data)
 	t.regular = wellConditioned(t.factor())
 	t.within, t.offset = t.reachable(), 0
-	if q > 0 {
+	if t.within > 0 {
 		outside := math.Sqrt(max(0, t.rss-t.within*t.within))
 		t.offset = t.within / math.Sqrt(float64(q)) / (outside / math.Sqrt(float64(n-q)))
 	}
@@ -193,7 +193,7 @@ func (t *tangent) settled() bool {
 	return t.within*t.within <= 100*t.unsure()*t.rss
 }
 
-// nearlyExact reports whether the residuals are below 1e-9 of the values. A
+// nearlyExact reports whether the residuals are below 1e-6 of the values. A
 // curve that is free to move along the points without leaving them never
 // comes to rest.
 func (t *tangent) nearlyExact(points []Point) bool {
@@ -201,7 +201,7 @@ func (t *tangent) nearlyExact(points []Point) bool {
 	for _, p := range points {
 		values += p.Weight * p.Value * p.Value
 	}
-	return t.rss <= 1e-18*values
+	return t.rss <= 1e-12*values
 }
 
 // foresee returns the share of the sum that the linear model expects to lose
