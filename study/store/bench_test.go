@@ -37,7 +37,7 @@ func BenchmarkLoadAgain(b *testing.B) {
 }
 
 // BenchmarkLoadDiffering finds 100,080 readings that all differ, and proposes
-// as many amendments; after the first round all were proposed before.
+// as many amendments.
 func BenchmarkLoadDiffering(b *testing.B) {
 	f := hundredThousand()
 	other := rewritten(f, func(*study.ID) {})

@@ -58,16 +58,12 @@ func (t table) differences(ctx context.Context, tx pgx.Tx) ([]difference, error)
 		FROM stage_%[1]s s
 		JOIN %[1]s t ON %[5]s
 		%[6]s
-		CROSS JOIN LATERAL (
-			SELECT jsonb_object_agg(key, o.value) AS before, jsonb_object_agg(key, n.value) AS after
-			FROM jsonb_each(to_jsonb(t)) o
-			JOIN jsonb_each(to_jsonb(s)) n USING (key)
-			WHERE o.value <> n.value
-		) d
+		CROSS JOIN LATERAL (SELECT %[10]s AS before, %[11]s AS after) d
 		WHERE (%[7]s) IS DISTINCT FROM (%[8]s)
 		ORDER BY %[9]s`,
 		t.name, t.recordKey(), t.label, equal("a.", "t.", t.key), equal("s.", "t.", t.key), t.joins,
-		list("s.", t.content), list("t.", t.content), list("t.", t.key)))
+		list("s.", t.content), list("t.", t.content), list("t.", t.key),
+		t.changed("t."), t.changed("s.")))
 	if err != nil {
 		return nil, err
 	}
@@ -79,6 +75,18 @@ func (t table) differences(ctx context.Context, tx pgx.Tx) ([]difference, error)
 		err = row.Scan(append(into, &d.label, &d.before, &d.after, &d.known)...)
 		return d, err
 	})
+}
+
+// changed puts those columns of a table into JSON in which staged and stored
+// record differ. Joining the two as sets of JSON values would say it shorter,
+// and take ten times as long.
+func (t table) changed(prefix string) string {
+	terms := make([]string, len(t.content))
+	for i, column := range t.content {
+		terms[i] = fmt.Sprintf(`CASE WHEN s.%[1]s IS DISTINCT FROM t.%[1]s THEN jsonb_build_object('%[1]s', %[2]s%[1]s) ELSE '{}' END`,
+			column, prefix)
+	}
+	return strings.Join(terms, " || ")
 }
 
 // recordKey selects the columns by which an amendment names a record of t,
