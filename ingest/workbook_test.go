@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -147,4 +148,30 @@ func cellValue(text string) any {
 		return x
 	}
 	return text
+}
+
+// Large sheets and texts pass through temporary files, which must be gone
+// afterwards.
+func TestLargeWorkbook(t *testing.T) {
+	files := smallLog()
+	var care strings.Builder
+	care.WriteString("vehicle,date,kind,note\n")
+	const rows = 6000
+	for i := range rows {
+		note := fmt.Sprintf("%d %s", i, strings.Repeat("shampoo and a soft mitt ", 12))
+		fmt.Fprintf(&care, "V-1,%s,clay,%s\n", study.DayOf(2010, 1, 1)+study.Day(i), strings.TrimSpace(note))
+	}
+	files["care.csv"] = care.String()
+	want, err := ReadLog(t.Context(), folder(t, files), Options{Today: lastDay})
+	require.NoError(t, err)
+	path := workbook(t, files, nil)
+
+	t.Setenv("TMPDIR", t.TempDir())
+	got, err := ReadLog(t.Context(), path, Options{Today: lastDay})
+	require.NoError(t, err)
+	assert.Equal(t, named(want), named(got))
+	assert.Len(t, got.Vehicles[0].Care, rows)
+	left, err := os.ReadDir(os.Getenv("TMPDIR"))
+	require.NoError(t, err)
+	assert.Empty(t, left, "temporary files")
 }
