@@ -94,7 +94,7 @@ func (c loadCommand) printColumns(out io.Writer) error {
 }
 
 // read checks the log. Its problems are printed a line each; the error only
-// counts them.
+// says what that means.
 func (c loadCommand) read(ctx context.Context, a *app) (study.Fleet, error) {
 	options := ingest.Options{}
 	if c.Dates != isoDates {
@@ -107,7 +107,7 @@ func (c loadCommand) read(ctx context.Context, a *app) (study.Fleet, error) {
 	var problems study.Problems
 	if errors.As(err, &problems) {
 		fmt.Fprintln(a.err, problems.Error())
-		return fleet, fmt.Errorf("load %s: %s; nothing was stored. Put them right and load again", c.Path, counted(len(problems), "problem"))
+		return fleet, fmt.Errorf("load %s: nothing was stored. Put right what is listed above and load again", c.Path)
 	}
 	return fleet, err
 }

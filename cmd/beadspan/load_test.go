@@ -46,7 +46,7 @@ func TestLoadSaysAllThatIsWrong(t *testing.T) {
 	assert.Contains(t, r.err, `checkups.csv, row 2, angle_1_deg: "186.5": expected 0 to 180 degrees`)
 	assert.Contains(t, r.err, `checkups.csv, row 2, angle_2_deg: "wet"`)
 	assert.Contains(t, r.err, `checkups.csv, row 3, patch: "B"`)
-	assert.Contains(t, r.err, "3 problems; nothing was stored")
+	assert.Contains(t, r.err, "nothing was stored. Put right what is listed above")
 	assert.Contains(t, must(t, "study", "list", url), "no study yet")
 }
 
