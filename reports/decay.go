@@ -97,7 +97,7 @@ func (d *Decay) read(members []member, p study.Protocol) {
 		if !m.Span.Known {
 			continue
 		}
-		last, cut := lastOfCoating(m.Followed, p.Estimand)
+		last, cut := p.LeavesOn(*m.Vehicle, *m.Patch)
 		before := len(d.Readings)
 		for _, r := range cleanReadings(m.Followed) {
 			if cut && m.Patch.InService()+study.Day(r.Days) > last {
@@ -128,18 +128,6 @@ func cleanReadings(f study.Followed) []CleanReading {
 		}
 	}
 	return readings
-}
-
-// lastOfCoating is the day after whose readings the panel no longer shows the
-// coating that the estimand asks about.
-func lastOfCoating(f study.Followed, e study.Estimand) (day study.Day, cut bool) {
-	for _, care := range f.Vehicle.CareOf(f.Patch.ID) {
-		topped := e == study.ToTopper && care.Kind == study.Topper && care.Day >= f.Patch.Applied
-		if topped || (care.Kind.Ends() && care.Day > f.Patch.Applied) {
-			return care.Day, true
-		}
-	}
-	return 0, false
 }
 
 // fit finds the mean curve. What the readings don't allow becomes a note.

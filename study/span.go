@@ -91,19 +91,32 @@ func (s *Span) setDays(life followed, begin Day, late bool) {
 	}
 }
 
-// firstEnd finds the first care that ends the following of the patch. Such
-// work on the day of coating came before the coating.
-func firstEnd(care []Care, patch Patch) (Care, bool) {
-	return find(care, func(c Care) bool { return c.Kind.Ends() && c.Day > patch.Applied })
+// LeavesOn returns the day on which the patch leaves the study under p: that of
+// the first care that covers or takes off the coating, or puts the vehicle out
+// of sight, or under to_topper of the first topper. Readings of that day are
+// the last that tell of the coating. It returns false for a patch that nothing
+// took out.
+func (p Protocol) LeavesOn(v Vehicle, patch Patch) (Day, bool) {
+	cut, isCut := p.firstCut(v.CareOf(patch.ID), patch)
+	return cut.Day, isCut
 }
 
 // firstCut finds the first care that cuts the span short under the estimand.
 func (p Protocol) firstCut(care []Care, patch Patch) (Care, bool) {
 	return find(care, func(c Care) bool {
 		topped := p.Estimand == ToTopper && c.Kind == Topper && c.Day >= patch.Applied
-		return topped || (c.Kind.Ends() && c.Day > patch.Applied)
+		return topped || ends(c, patch)
 	})
 }
+
+// firstEnd finds the first care that ends the following of the patch.
+func firstEnd(care []Care, patch Patch) (Care, bool) {
+	return find(care, func(c Care) bool { return ends(c, patch) })
+}
+
+// ends reports whether c ends the following of the patch. Such work on the day
+// of coating came before the coating.
+func ends(c Care, patch Patch) bool { return c.Kind.Ends() && c.Day > patch.Applied }
 
 // until keeps the visits up to the day of the cut, that day included.
 func until(visits []visit, cut Care, isCut bool) []visit {
