@@ -38,13 +38,7 @@ func (l *Life) WriteText(w io.Writer) error {
 }
 
 func (l *Life) textTable() string {
-	t := table.NewWriter()
-	style := table.StyleLight
-	style.Options = table.Options{SeparateHeader: true}
-	style.Box.PaddingLeft, style.Box.PaddingRight = "", "  "
-	style.Format.Header = text.FormatDefault
-	t.SetStyle(style)
-
+	t := NewTextTable()
 	head := table.Row{}
 	var columns []table.ColumnConfig
 	column := func(title string, align text.Align) {
@@ -69,11 +63,7 @@ func (l *Life) textTable() string {
 	for _, row := range l.Rows {
 		t.AppendRow(l.textRow(row))
 	}
-	lines := strings.Split(t.Render(), "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
-	}
-	return strings.Join(lines, "\n")
+	return t.Render()
 }
 
 func (l *Life) textRow(row LifeRow) table.Row {

@@ -8,6 +8,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
+	"beadspan/reports"
 	"beadspan/study"
 )
 
@@ -79,7 +80,7 @@ func (studyListCommand) Run(ctx context.Context, a *app) error {
 		fmt.Fprintln(a.out, "no study yet: 'beadspan study add CODE' adds one, and so does the first 'beadspan load PATH'")
 		return nil
 	}
-	t := newTable()
+	t := reports.NewTextTable()
 	t.AppendHeader(table.Row{"Study", "Protocol", "Question"})
 	for _, st := range studies {
 		t.AppendRow(table.Row{st.Code, protocolWords(st.Protocol), st.Question})
@@ -90,17 +91,6 @@ func (studyListCommand) Run(ctx context.Context, a *app) error {
 	})
 	_, err = fmt.Fprintln(a.out, t.Render())
 	return err
-}
-
-// newTable makes a table in the style of the table of life.
-func newTable() table.Writer {
-	style := table.StyleLight
-	style.Options = table.Options{SeparateHeader: true}
-	style.Box.PaddingLeft, style.Box.PaddingRight = "", "  "
-	style.Format.Header = text.FormatDefault
-	t := table.NewWriter()
-	t.SetStyle(style)
-	return t
 }
 
 // protocolWords says a protocol in a line.

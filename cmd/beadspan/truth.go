@@ -21,7 +21,7 @@ func writeTruth(out io.Writer, cells *reports.Life) error {
 	if err != nil {
 		return err
 	}
-	t := newTable()
+	t := reports.NewTextTable()
 	t.AppendHeader(table.Row{"Coating", "Climate", "Truth", "Half spent by", "Limits hold the truth"})
 	t.SetColumnConfigs([]table.ColumnConfig{{Number: 3, Align: text.AlignRight}})
 	covered, estimated := 0, 0
