@@ -18,6 +18,10 @@ type Resampling struct {
 	Level      float64   // confidence level
 	Replicates int       // 999 is usual
 	Seed       uint64    // the same seed gives the same limits
+
+	// Done, if not nil, is called once after each replicate, whether it
+	// converged or not. Several goroutines may call it at the same time.
+	Done func()
 }
 
 // Limits are pointwise confidence limits of an estimate.
@@ -156,6 +160,9 @@ func (how Resampling) replicate(ctx context.Context, clusters [][]Span) ([]*repl
 		workers.Go(func() {
 			for b := int(next.Add(1)) - 1; b < how.Replicates && ctx.Err() == nil; b = int(next.Add(1)) - 1 {
 				done[b] = how.once(resample(clusters, sources[b]))
+				if how.Done != nil {
+					how.Done()
+				}
 			}
 		})
 	}
@@ -164,8 +171,8 @@ func (how Resampling) replicate(ctx context.Context, clusters [][]Span) ([]*repl
 }
 
 // resample draws as many clusters as there are and returns their spans, each
-// once, weighted with how often it was drawn.
-func resample(clusters [][]Span, source *rand.Rand) (spans []Span, weights []float64) {
+// once, its weight times how often it was drawn.
+func resample(clusters [][]Span, source *rand.Rand) (spans []Span) {
 	drawn := make([]int, len(clusters))
 	for range clusters {
 		drawn[source.IntN(len(clusters))]++
@@ -175,15 +182,14 @@ func resample(clusters [][]Span, source *rand.Rand) (spans []Span, weights []flo
 			continue
 		}
 		for _, s := range clusters[c] {
-			spans = append(spans, s)
-			weights = append(weights, float64(times))
+			spans = append(spans, s.Weighing(s.Lives()*float64(times)))
 		}
 	}
-	return spans, weights
+	return spans
 }
 
-func (how Resampling) once(spans []Span, weights []float64) *replicate {
-	curve, err := turnbull(spans, weights)
+func (how Resampling) once(spans []Span) *replicate {
+	curve, err := turnbull(spans)
 	if err != nil {
 		return nil
 	}

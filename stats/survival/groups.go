@@ -24,7 +24,11 @@ func pooled(groups [][]Span, validate func([]Span) error) (spans []Span, group [
 			return nil, nil, fmt.Errorf("group %d: %w", g, err)
 		}
 		spans = append(spans, members...)
-		for range members {
+		for i, s := range members {
+			if s.Lives() != 1 {
+				return nil, nil, fmt.Errorf("group %d: %w", g, &SpanError{Index: i, Span: s,
+					Reason: "has a weight: this comparison takes none"})
+			}
 			group = append(group, g)
 		}
 	}

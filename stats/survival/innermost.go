@@ -74,18 +74,15 @@ func innermost(spans []Span) []Interval {
 // within first…last.
 type row struct {
 	entry, first, last int
-	weight             float64 // number of such spans
+	weight             float64 // number of such lives
 }
 
 // rowsOf tells each span in terms of the innermost intervals and joins equal
 // rows.
-func rowsOf(spans []Span, intervals []Interval, weights []float64) []row {
+func rowsOf(spans []Span, intervals []Interval) []row {
 	rows := make([]row, len(spans))
 	for i, s := range spans {
-		r := row{weight: 1}
-		if weights != nil {
-			r.weight = weights[i]
-		}
+		r := row{weight: s.Lives()}
 		if s.Entry > 0 {
 			r.entry = firstFrom(intervals, s.Entry)
 		}

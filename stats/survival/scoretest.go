@@ -58,7 +58,7 @@ func ScoreTest(groups [][]Span, scores Scores) (*ScoreResult, error) {
 	if err != nil {
 		return nil, fmt.Errorf("score test: %w", err)
 	}
-	curve, err := turnbull(telling(spans), nil)
+	curve, err := turnbull(telling(spans))
 	if err != nil {
 		return nil, fmt.Errorf("score test: %w", err)
 	}

@@ -21,6 +21,11 @@ import (
 type Span struct {
 	Entry, Lower, Upper float64
 
+	// Weight is how many lives the span stands for, not necessarily a whole
+	// number. 0, as in a Span written without it, means 1; Weighing tells a
+	// weight of 0 from one that was not given.
+	Weight float64
+
 	// Cluster numbers the group of lives, such as the patches of one vehicle,
 	// that this one shares its circumstances with. Only resampling uses it.
 	Cluster int
@@ -49,6 +54,24 @@ func (s Span) EnteredAt(entry float64) Span {
 func (s Span) OfCluster(cluster int) Span {
 	s.Cluster = cluster
 	return s
+}
+
+// Weighing returns s with its weight. No method takes a weight of 0: leave such
+// a life out.
+func (s Span) Weighing(weight float64) Span {
+	if weight == 0 {
+		weight = math.Copysign(0, -1) // not the 0 of a weight not given
+	}
+	s.Weight = weight
+	return s
+}
+
+// Lives is how many lives s stands for: its Weight, 1 if none was given.
+func (s Span) Lives() float64 {
+	if s.Weight == 0 {
+		return 1
+	}
+	return s.Weight
 }
 
 // exact reports whether the life's end is known to the point.
@@ -125,6 +148,8 @@ func (s Span) problem() string {
 		return "entered after the lower end, when it was already being watched"
 	case s.exact() && s.Entry == s.Upper && s.Entry > 0:
 		return "ended at its entry: it was never at risk"
+	case math.Signbit(s.Weight) || math.IsNaN(s.Weight) || math.IsInf(s.Weight, 1):
+		return fmt.Sprintf("weight %v: it must be a number above 0", s.Weight+0)
 	}
 	return ""
 }

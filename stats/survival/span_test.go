@@ -15,7 +15,19 @@ func TestSpanConstructors(t *testing.T) {
 	assert.Equal(t, Span{Lower: 3, Upper: math.Inf(1)}, RightCensored(3))
 	assert.Equal(t, Span{Lower: 3, Upper: 5}, Between(3, 5))
 	assert.Equal(t, Span{Upper: 5}, LeftCensored(5))
-	assert.Equal(t, Span{Entry: 2, Lower: 3, Upper: 5, Cluster: 7}, Between(3, 5).EnteredAt(2).OfCluster(7))
+	assert.Equal(t, Span{Entry: 2, Lower: 3, Upper: 5, Weight: 1.5, Cluster: 7},
+		Between(3, 5).EnteredAt(2).OfCluster(7).Weighing(1.5))
+}
+
+// A weight forgotten is 1, never 0; a weight of 0 given is refused.
+func TestWeightNotGivenIsOne(t *testing.T) {
+	assert.Equal(t, 1.0, Exact(3).Lives())
+	assert.Equal(t, 1.0, Span{Lower: 3, Upper: 3}.Lives())
+	assert.Equal(t, 0.25, Exact(3).Weighing(0.25).Lives())
+	_, err := KaplanMeier([]Span{Exact(3).Weighing(0)}, 0.95)
+	var bad *SpanError
+	require.ErrorAs(t, err, &bad)
+	assert.Equal(t, "weight 0: it must be a number above 0", bad.Reason)
 }
 
 // What could not describe a life is refused by every method, by its position.
@@ -36,6 +48,10 @@ func TestImpossibleSpans(t *testing.T) {
 		{Span{Entry: 4, Lower: 3, Upper: 5}, "entered after"},
 		{Span{Entry: 3, Lower: 3, Upper: 3}, "never at risk"},
 		{Span{Entry: 3, Lower: 3 + 1e-9, Upper: 3 + 1e-9}, "never at risk"},
+		{Exact(3).Weighing(-2), "weight -2"},
+		{Exact(3).Weighing(0), "weight 0"},
+		{Exact(3).Weighing(inf), "weight +Inf"},
+		{Exact(3).Weighing(nan), "weight NaN"},
 	} {
 		spans := []Span{Exact(1), c.span}
 		_, km := KaplanMeier(spans, 0.95)
@@ -48,7 +64,7 @@ func TestImpossibleSpans(t *testing.T) {
 			require.ErrorAs(t, err, &bad, "%s %+v", method, c.span)
 			assert.Equal(t, 1, bad.Index, method)
 			assert.Contains(t, err.Error(), c.reason, method)
-			if !math.IsNaN(c.span.Entry + c.span.Lower + c.span.Upper) {
+			if !math.IsNaN(c.span.Entry + c.span.Lower + c.span.Upper + c.span.Weight) {
 				assert.Equal(t, c.span, bad.Span, method)
 			}
 		}

@@ -10,7 +10,7 @@ import (
 // says how much of the lives ends within each innermost interval, and nothing
 // on where inside.
 type IntervalCurve struct {
-	N          int        // lives
+	N          int        // spans
 	Intervals  []Interval // the innermost intervals, in order of time
 	LogLik     float64    // log-likelihood, given the entries
 	Gap        float64    // how far the Kuhn–Tucker conditions fail: at most 1e-8
@@ -34,15 +34,15 @@ func (e *ConvergenceError) Error() string {
 // and interval-censored spans with or without delayed entry: the masses
 // pⱼ ≥ 0, ∑ pⱼ = 1, on the innermost intervals that maximise
 //
-//	∑ᵢ log [ P(Lowerᵢ < T ≤ Upperᵢ) / P(T > Entryᵢ) ]
+//	∑ᵢ wᵢ log [ P(Lowerᵢ < T ≤ Upperᵢ) / P(T > Entryᵢ) ]
 //
-// (P(T = Lowerᵢ) for an exact span; a denominator of 1 where Entry is 0.) On
-// exact and right-censored spans it is the Kaplan–Meier estimate.
+// (P(T = Lowerᵢ) for an exact span; a denominator of 1 where Entry is 0; wᵢ the
+// weight.) On exact and right-censored spans it is the Kaplan–Meier estimate.
 //
 // The maximum is found by Newton steps on the intervals that hold mass and is
 // known by the Kuhn–Tucker conditions. With
 //
-//	dⱼ = (∑ᵢ [j ⊂ spanᵢ]/P(spanᵢ) + ∑ᵢ [j ≤ Entryᵢ]/P(T > Entryᵢ)) / ∑ᵢ 1/P(T > Entryᵢ)
+//	dⱼ = (∑ᵢ wᵢ [j ⊂ spanᵢ]/P(spanᵢ) + ∑ᵢ wᵢ [j ≤ Entryᵢ]/P(T > Entryᵢ)) / ∑ᵢ wᵢ/P(T > Entryᵢ)
 //
 // dⱼ = 1 where pⱼ > 0 and dⱼ ≤ 1 elsewhere; Gap is the largest failure of that.
 // Without delayed entry the masses are unique. With it:
@@ -72,7 +72,7 @@ func Turnbull(spans []Span) (*IntervalCurve, error) {
 	if err != nil {
 		return nil, fmt.Errorf("turnbull: %w", err)
 	}
-	c, err := turnbull(telling(spans), nil)
+	c, err := turnbull(telling(spans))
 	if err != nil {
 		return nil, fmt.Errorf("turnbull: %w", err)
 	}
@@ -80,17 +80,16 @@ func Turnbull(spans []Span) (*IntervalCurve, error) {
 	return c, nil
 }
 
-// turnbull estimates from valid spans that all tell something, each counted as
-// often as its weight says; nil weights are ones. From no spans it estimates
-// that a life ends some time.
-func turnbull(spans []Span, weights []float64) (*IntervalCurve, error) {
+// turnbull estimates from valid spans that all tell something. From no spans it
+// estimates that a life ends some time.
+func turnbull(spans []Span) (*IntervalCurve, error) {
 	c := &IntervalCurve{N: len(spans), Unique: true}
 	if len(spans) == 0 {
 		c.Intervals = []Interval{{Upper: math.Inf(1), Mass: 1}}
 		return c, nil
 	}
 	c.Intervals = innermost(spans)
-	z := newHazards(rowsOf(spans, c.Intervals, weights), len(c.Intervals))
+	z := newHazards(rowsOf(spans, c.Intervals), len(c.Intervals))
 	z.begin()
 	var closed bool
 	c.Iterations, closed = z.climb()
