@@ -54,7 +54,7 @@ type ScoreResult struct {
 //
 // Source: Fay and Shaw, J. Stat. Softw. 36(2) (2010), for the permutation form.
 func ScoreTest(groups [][]Span, scores Scores) (*ScoreResult, error) {
-	spans, group, err := pooled(groups, validate)
+	spans, group, err := pooled(groups, Validate)
 	if err != nil {
 		return nil, fmt.Errorf("score test: %w", err)
 	}

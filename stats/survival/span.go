@@ -105,9 +105,9 @@ func (e *SpanError) Error() string {
 		e.Index, e.Span.Entry, e.Span.Lower, e.Span.Upper, e.Reason)
 }
 
-// validate returns ErrNoSpans, or a *SpanError for the first span that could
+// Validate returns ErrNoSpans, or a *SpanError for the first span that could
 // not describe a life.
-func validate(spans []Span) error {
+func Validate(spans []Span) error {
 	if len(spans) == 0 {
 		return ErrNoSpans
 	}
@@ -119,10 +119,10 @@ func validate(spans []Span) error {
 	return nil
 }
 
-// validateExact is validate for methods that need each end known to the point
+// validateExact is Validate for methods that need each end known to the point
 // or not reached.
 func validateExact(spans []Span) error {
-	if err := validate(spans); err != nil {
+	if err := Validate(spans); err != nil {
 		return err
 	}
 	for i, s := range spans {

@@ -13,7 +13,7 @@ const tieTolerance = 1.5e-8
 // mergedSpans validates spans and makes equal the times that differ by rounding
 // only.
 func mergedSpans(spans []Span) ([]Span, error) {
-	if err := validate(spans); err != nil {
+	if err := Validate(spans); err != nil {
 		return nil, err
 	}
 	merged := mergeTies(spans)
