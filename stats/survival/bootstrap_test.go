@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -136,4 +137,27 @@ func TestBootstrapRefuses(t *testing.T) {
 	cancel()
 	_, err = ClusterBootstrap(ctx, spans, usual)
 	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// Done is called for each replicate, and a context that ends in the middle ends
+// the work with the replicates under way.
+func TestBootstrapTellsOfReplicates(t *testing.T) {
+	spans := visited(100, 5)
+	how := usual
+	var done atomic.Int64
+	how.Done = func() { done.Add(1) }
+	_, err := ClusterBootstrap(t.Context(), spans, how)
+	require.NoError(t, err)
+	assert.EqualValues(t, how.Replicates, done.Load())
+
+	ctx, cancel := context.WithCancel(t.Context())
+	done.Store(0)
+	how.Done = func() {
+		if done.Add(1) == 10 {
+			cancel()
+		}
+	}
+	_, err = ClusterBootstrap(ctx, spans, how)
+	assert.ErrorIs(t, err, context.Canceled)
+	assert.Less(t, done.Load(), int64(10+runtime.GOMAXPROCS(0)))
 }
