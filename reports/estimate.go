@@ -10,7 +10,7 @@ import (
 )
 
 // estimate fills in what Turnbull's estimate and the bootstrap say.
-func (row *LifeRow) estimate(ctx context.Context, s sample, o LifeOptions) error {
+func (row *LifeRow) estimate(ctx context.Context, s sample, o LifeOptions, work *tally) error {
 	curve, err := survival.Turnbull(s.spans)
 	var unsettled *survival.ConvergenceError
 	if errors.As(err, &unsettled) {
@@ -36,6 +36,7 @@ func (row *LifeRow) estimate(ctx context.Context, s sample, o LifeOptions) error
 		Level:      o.Level,
 		Replicates: o.BootstrapReplicates,
 		Seed:       o.Seed,
+		Done:       work.one,
 	})
 	if err != nil {
 		return err

@@ -29,6 +29,10 @@ type LifeOptions struct {
 	Level               float64 // confidence level, between 0 and 1
 	BootstrapReplicates int     // 39 or more at a level of 0.95
 	Seed                uint64  // the same seed gives the same limits
+	// Progress, if not nil, is told how much of the work is done: bootstrap
+	// replicates of all groups, one call at a time. A group that needs no
+	// bootstrap counts as if it had had one.
+	Progress func(done, total int)
 }
 
 // DefaultLifeOptions asks for 95 % limits from 500 bootstrap replicates.
@@ -65,25 +69,46 @@ func (o LifeOptions) validate() error {
 // Options that make no sense are ErrOptions. A fleet without coated patches
 // gives a table without rows and a note that says so.
 func NewLife(ctx context.Context, followed []study.Followed, options LifeOptions) (*Life, error) {
-	if err := options.validate(); err != nil {
+	plan, err := planLife(followed, options)
+	if err != nil {
 		return nil, err
 	}
-	groups, members := grouped(followed, options.By)
-	life := &Life{
-		By:         options.By,
-		Level:      options.Level,
-		Replicates: options.BootstrapReplicates,
-		Seed:       options.Seed,
+	return plan.carryOut(ctx, newTally(options.Progress, plan))
+}
+
+// lifePlan is a table of life before anything is estimated.
+type lifePlan struct {
+	options LifeOptions
+	groups  []Group
+	members map[Group][]member
+}
+
+func planLife(followed []study.Followed, options LifeOptions) (lifePlan, error) {
+	if err := options.validate(); err != nil {
+		return lifePlan{}, err
 	}
-	for _, g := range groups {
-		row, err := newLifeRow(ctx, g, newSample(members[g]), options)
+	groups, members := grouped(followed, options.By)
+	return lifePlan{options, groups, members}, nil
+}
+
+func (p lifePlan) carryOut(ctx context.Context, work *tally) (*Life, error) {
+	life := &Life{
+		By:         p.options.By,
+		Level:      p.options.Level,
+		Replicates: p.options.BootstrapReplicates,
+		Seed:       p.options.Seed,
+	}
+	for _, g := range p.groups {
+		end := work.done + p.options.BootstrapReplicates
+		row, err := newLifeRow(ctx, g, newSample(p.members[g]), p.options, work)
 		if err != nil {
 			return nil, fmt.Errorf("life of %s: %w", g, err)
 		}
+		work.reach(end)
 		life.Rows = append(life.Rows, *row)
 	}
 	var err error
-	if life.Comparisons, err = compare(groups, members, options.By); err != nil {
+	if life.Comparisons, err = compare(p.groups, p.members, p.options.By); err != nil {
 		return nil, fmt.Errorf("compare groups: %w", err)
 	}
 	life.note()

@@ -91,7 +91,7 @@ const (
 	fewVehicles = 20
 )
 
-func newLifeRow(ctx context.Context, g Group, s sample, o LifeOptions) (*LifeRow, error) {
+func newLifeRow(ctx context.Context, g Group, s sample, o LifeOptions, work *tally) (*LifeRow, error) {
 	half, longest := s.followUp()
 	row := &LifeRow{
 		Group:              g,
@@ -114,7 +114,7 @@ func newLifeRow(ctx context.Context, g Group, s sample, o LifeOptions) (*LifeRow
 		row.note("%d of %s spent, on %s: too few for a median, which takes %d spent patches on %d vehicles.",
 			s.spent, patches(len(s.spans)), vehicles(s.spentVehicles), leastSpent, leastSpentVehicles)
 	default:
-		return row, row.estimate(ctx, s, o)
+		return row, row.estimate(ctx, s, o, work)
 	}
 	return row, nil
 }

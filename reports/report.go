@@ -35,16 +35,18 @@ type Options struct {
 	// which the report is made, and the version of the program that makes it.
 	Made    study.Day
 	Version string
+	// Progress is as in LifeOptions, over all tables of the report.
+	Progress func(done, total int)
 }
 
 // DefaultOptions asks for 95 % limits from 500 bootstrap replicates.
 func DefaultOptions(made study.Day, version string) Options {
 	life := DefaultLifeOptions()
-	return Options{life.Level, life.BootstrapReplicates, life.Seed, made, version}
+	return Options{Level: life.Level, BootstrapReplicates: life.BootstrapReplicates, Seed: life.Seed, Made: made, Version: version}
 }
 
 func (o Options) life(by ...By) LifeOptions {
-	return LifeOptions{by, o.Level, o.BootstrapReplicates, o.Seed}
+	return LifeOptions{By: by, Level: o.Level, BootstrapReplicates: o.BootstrapReplicates, Seed: o.Seed}
 }
 
 // New works out the report of a study from its fleet. Patches are judged under
@@ -59,17 +61,31 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 	for _, f := range coated {
 		r.Decided.Add(f.Span.Decided)
 	}
+	if err := r.estimateLives(ctx, followed); err != nil {
+		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
+	}
 	var err error
-	if r.Life, err = NewLife(ctx, followed, options.life(ByCoating)); err != nil {
-		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
-	}
-	if r.ByClimate, err = NewLife(ctx, followed, options.life(ByCoating, ByClimate)); err != nil {
-		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
-	}
 	if r.Decays, err = newDecays(followed, s.Protocol, options.Level); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
 	return r, nil
+}
+
+func (r *Report) estimateLives(ctx context.Context, followed []study.Followed) error {
+	byCoating, err := planLife(followed, r.Options.life(ByCoating))
+	if err != nil {
+		return err
+	}
+	byClimate, err := planLife(followed, r.Options.life(ByCoating, ByClimate))
+	if err != nil {
+		return err
+	}
+	work := newTally(r.Options.Progress, byCoating, byClimate)
+	if r.Life, err = byCoating.carryOut(ctx, work); err != nil {
+		return err
+	}
+	r.ByClimate, err = byClimate.carryOut(ctx, work)
+	return err
 }
 
 func withoutControls(followed []study.Followed) []study.Followed {
