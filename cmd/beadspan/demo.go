@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 
 	"beadspan/ingest"
-	"beadspan/reports"
 	"beadspan/study"
 	"beadspan/study/store"
 	"beadspan/study/store/localpg"
@@ -54,11 +53,14 @@ func (c demoCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	if err := a.showDemoLife(ctx, st, fleet); err != nil {
-		return err
-	}
 	report, err := a.newReport(ctx, st, fleet, estimateFlags{Level: 0.95, Replicates: 500, Seed: 1})
 	if err != nil {
+		return err
+	}
+	if err := report.Life.WriteText(a.out); err != nil {
+		return err
+	}
+	if err := writeTruth(a.out, report.ByClimate); err != nil {
 		return err
 	}
 	if _, err := writeReport(c.Out, report); err != nil {
@@ -124,20 +126,4 @@ func (a *app) loadDemo(ctx context.Context, s *store.Store) (study.Study, error)
 	}
 	fmt.Fprintln(a.out)
 	return st, nil
-}
-
-func (a *app) showDemoLife(ctx context.Context, st study.Study, fleet study.Fleet) error {
-	followed := fleet.Follow(st.Protocol)
-	life, err := reports.NewLife(ctx, followed, reports.DefaultLifeOptions(reports.ByCoating))
-	if err != nil {
-		return err
-	}
-	if err := life.WriteText(a.out); err != nil {
-		return err
-	}
-	cells, err := reports.NewLife(ctx, followed, reports.DefaultLifeOptions(reports.ByCoating, reports.ByClimate))
-	if err != nil {
-		return err
-	}
-	return writeTruth(a.out, cells)
 }

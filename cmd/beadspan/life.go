@@ -42,11 +42,13 @@ func (c lifeCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	options := reports.LifeOptions{Level: c.Level, BootstrapReplicates: c.Replicates, Seed: c.Seed}
+	bar := a.progress("estimating")
+	options := reports.LifeOptions{Level: c.Level, BootstrapReplicates: c.Replicates, Seed: c.Seed, Progress: bar.count}
 	for _, by := range c.By {
 		options.By = append(options.By, reports.By(by))
 	}
 	life, err := reports.NewLife(ctx, fleet.Follow(st.Protocol), options)
+	bar.done()
 	if errors.Is(err, reports.ErrOptions) {
 		return usageError("life: " + err.Error())
 	}
@@ -80,3 +82,6 @@ func fleetOf(ctx context.Context, s *store.Store, f studyFlag) (study.Study, stu
 	fleet, err := s.Fleet(ctx, st.ID)
 	return st, fleet, err
 }
+
+// count draws how many of the work's parts are done.
+func (p progress) count(done, total int) { p.set(int64(done), int64(total)) }

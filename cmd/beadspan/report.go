@@ -51,12 +51,15 @@ func (c reportCommand) Run(ctx context.Context, a *app) error {
 }
 
 func (a *app) newReport(ctx context.Context, st study.Study, fleet study.Fleet, f estimateFlags) (*reports.Report, error) {
+	bar := a.progress("estimating")
+	defer bar.done()
 	report, err := reports.New(ctx, st, fleet, reports.Options{
 		Level:               f.Level,
 		BootstrapReplicates: f.Replicates,
 		Seed:                f.Seed,
 		Version:             version,
 		Made:                study.DayOfTime(time.Now()),
+		Progress:            bar.count,
 	})
 	if errors.Is(err, reports.ErrOptions) {
 		return nil, usageError("report: " + err.Error())
