@@ -13,6 +13,11 @@ import (
 // MaxTableBytes is how large a table of a log may be as text.
 const MaxTableBytes = 64 << 20
 
+// mostCells is how wide a row may be to be looked at: as wide as a
+// spreadsheet's sheet. A row with more cells than headings is at fault at any
+// width; this bounds what it costs to find out.
+const mostCells = 16_384
+
 var errTooLarge = refusal{want: fmt.Sprintf("it is larger than %d MB: split the log by year", MaxTableBytes>>20)}
 
 // readCSV reads a CSV file into memory. size is what the file is said to
@@ -37,8 +42,8 @@ func readCSV(file io.Reader, size int64) (*csvText, error) {
 
 // csvText is a table as text, RFC 4180 with any of three separators.
 type csvText struct {
-	size  int
-	lines int // before the text that csv reads
+	text  []byte
+	lines int // before the text
 	csv   *csv.Reader
 }
 
@@ -46,12 +51,12 @@ func newCSVText(text []byte) *csvText {
 	t := &csvText{}
 	var separator rune
 	first, rest, _ := bytes.Cut(text, []byte("\n"))
-	if mark, said := declaredSeparator(string(first)); said {
+	if mark, said := declaredSeparator(first); said {
 		separator, text, t.lines = mark, rest, 1
 	} else {
 		separator = guessedSeparator(string(headingLine(text)))
 	}
-	t.size = len(text)
+	t.text = text
 	t.csv = csv.NewReader(bytes.NewReader(text))
 	t.csv.Comma = separator
 	t.csv.FieldsPerRecord = -1
@@ -62,14 +67,19 @@ func newCSVText(text []byte) *csvText {
 }
 
 func (t *csvText) done() float64 {
-	if t.size == 0 {
+	if len(t.text) == 0 {
 		return 1
 	}
-	return float64(t.csv.InputOffset()) / float64(t.size)
+	return float64(t.csv.InputOffset()) / float64(len(t.text))
 }
 
 func (t *csvText) walk(visit func(row int, cells []string) bool, broken func(refusal)) {
 	for {
+		if rest := t.text[t.csv.InputOffset():]; widerThan(mostCells, rest, byte(t.csv.Comma)) {
+			broken(refusal{t.rowAt(rest), fmt.Sprintf("the row has more than %d cells: expected as many as there are headings. "+
+				"Nothing below it was read", mostCells)})
+			return
+		}
 		cells, err := t.csv.Read()
 		if err == io.EOF {
 			return
@@ -85,6 +95,34 @@ func (t *csvText) walk(visit func(row int, cells []string) bool, broken func(ref
 	}
 }
 
+// rowAt is the number of the first row of rest that isn't empty.
+func (t *csvText) rowAt(rest []byte) int {
+	rest = bytes.TrimLeft(rest, "\n")
+	return t.lines + 1 + bytes.Count(t.text[:len(t.text)-len(rest)], []byte("\n"))
+}
+
+// widerThan reports whether the first row of text that isn't empty has more
+// than so many cells. It takes no memory, unlike reading the row. Up to the
+// first fault in the quotation marks, where reading stops, it sees the same
+// cells as reading does.
+func widerThan(most int, text []byte, separator byte) bool {
+	cells, quoted := 1, false
+	for _, b := range bytes.TrimLeft(text, "\n") {
+		switch {
+		case b == '"':
+			quoted = !quoted
+		case quoted:
+		case b == '\n':
+			return false
+		case b == separator:
+			if cells++; cells > most {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // quotingFault puts into plain words what RFC 4180 §2 (5)–(7) asks of
 // quotation marks.
 func quotingFault(fault *csv.ParseError) string {
@@ -95,23 +133,28 @@ func quotingFault(fault *csv.ParseError) string {
 		"expected a closing quotation mark, then a separator", fault.Line)
 }
 
-// declaredSeparator reads the line "sep=;" that one spreadsheet program
-// understands, and that people put there for it.
-func declaredSeparator(line string) (separator rune, said bool) {
-	mark, said := strings.CutPrefix(strings.ToLower(strings.TrimRight(line, "\r")), "sep=")
-	if !said || len(mark) != 1 || !strings.Contains(",;\t", mark) {
+// declaredSeparator reads the line "sep=;" that spreadsheets understand, and
+// that people and programs put there for them.
+func declaredSeparator(line []byte) (separator rune, said bool) {
+	if line = bytes.Trim(line, `"`); len(line) != len("sep=;") {
+		return 0, false
+	}
+	mark, said := strings.CutPrefix(strings.ToLower(string(line)), "sep=")
+	if !said || !strings.Contains(",;\t", mark) {
 		return 0, false
 	}
 	return rune(mark[0]), true
 }
 
-// headingLine is the first line that isn't blank.
+// headingLine is the first line that isn't blank, or enough of it to tell the
+// separator.
 func headingLine(text []byte) []byte {
+	const enough = 64 << 10
 	for len(text) > 0 {
 		var line []byte
 		line, text, _ = bytes.Cut(text, []byte("\n"))
-		if len(bytes.Trim(line, " ,;\t\r")) > 0 {
-			return line
+		if len(bytes.Trim(line, " ,;\t\"")) > 0 {
+			return line[:min(len(line), enough)]
 		}
 	}
 	return nil

@@ -1,12 +1,15 @@
 package ingest
 
 import (
+	"fmt"
+	"io"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/text/encoding/unicode"
+	"pgregory.net/rapid"
 
 	"beadspan/study"
 )
@@ -55,14 +58,78 @@ func TestSeparatorsAndLineEnds(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) { assert.Equal(t, want, walked(t, text)) })
 	}
-	// The line that declares the separator counts as a row.
-	assert.Equal(t, map[int][]string{2: {"code", "note"}, 3: {"C-20", "a,b"}}, walked(t, "sep=;\r\ncode;note\r\nC-20;a,b\r\n"))
 	// With tabs, blanks between them are cells.
 	assert.Equal(t, map[int][]string{1: {"code", "name", "note"}, 2: {"C-20", "", "x"}}, walked(t, "code\tname\tnote\nC-20\t\tx\n"))
 	// The heading is the first row that isn't blank.
 	assert.Equal(t, []string{"C-20", "x"}, walked(t, "\n;;\ncode;note\nC-20;x\n")[4])
 	// A comma in the heading of a semicolon file changes nothing.
 	assert.Equal(t, map[int][]string{1: {"code", "note", "wind, rain, sun, snow"}}, walked(t, "code;note;wind, rain, sun, snow\n"))
+}
+
+// The line that declares the separator is no row of the table, but is counted,
+// as editors count it.
+func TestDeclaredSeparator(t *testing.T) {
+	for name, text := range map[string]string{
+		"plain":       "sep=;\r\ncode;note\r\nC-20;a,b\r\n",
+		"capitals":    "SEP=;\ncode;note\nC-20;a,b\n",
+		"quoted":      "\"sep=;\"\ncode;note\nC-20;a,b\n",
+		"behind BOM":  "\ufeffsep=;\ncode;note\nC-20;a,b\n",
+		"a tab":       "sep=\t\ncode\tnote\nC-20\ta,b\n",
+		"the comma":   "sep=,\ncode,note\nC-20,\"a,b\"\n",
+		"one column;": "sep=;\ncode,x;note\nC-20;a,b\n",
+	} {
+		first := []string{"code", "note"}
+		if name == "one column;" { // the declaration goes before a guess
+			first[0] = "code,x"
+		}
+		assert.Equal(t, map[int][]string{2: first, 3: {"C-20", "a,b"}}, walked(t, text), name)
+	}
+	assert.Equal(t, []string{"sep=|"}, walked(t, "sep=|\ncode\n")[1])
+}
+
+// What stands before the headings of a real file, and where its faults are
+// said to be.
+func TestLinesBeforeTheHeadings(t *testing.T) {
+	const table = "code;note;claim_low_months\nC-20;a,b;12\nBARE;;\n"
+	for before, row := range map[string]int{
+		"":                   3,
+		"sep=;\n":            4,
+		"\n\n":               5,
+		";;\n":               4,
+		"\ufeff\r\n ; ;\r\n": 5,
+		"sep=;\n\n;;\n":      6,
+		"\"\";\"\";\"\"\n":   4,
+	} {
+		fleet, err := ReadLog(t.Context(), folder(t, with(map[string]string{"coatings.csv": before + table})), Options{Today: lastDay})
+		require.NoError(t, err, "%q", before)
+		assert.Equal(t, "a,b", fleet.Coatings[0].Note, "%q", before)
+
+		faulty := strings.Replace(before+table, "BARE;;", "BARE;;x", 1)
+		want := fmt.Sprintf(`coatings.csv, row %d, claim_low_months: "x": expected a number (months); leave the cell blank if nobody knows`, row)
+		assert.Equal(t, []string{want}, problemsOf(t, with(map[string]string{"coatings.csv": faulty}), Options{}), "%q", before)
+	}
+}
+
+// What is counted without reading is what reading finds, row by row and fault
+// by fault.
+func TestWidthIsAsRead(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		text := []byte(rapid.StringMatching(`[ab", \n]{0,40}`).Draw(rt, "text"))
+		read := newCSVText(text).csv
+		for {
+			rest := text[read.InputOffset():]
+			cells, err := read.Read()
+			if err == io.EOF {
+				return
+			}
+			if err == nil {
+				assert.False(rt, widerThan(len(cells), rest, byte(read.Comma)))
+			}
+			if err == nil && len(cells) > 1 {
+				assert.True(rt, widerThan(len(cells)-1, rest, byte(read.Comma)))
+			}
+		}
+	})
 }
 
 // A spreadsheet's "Unicode text" is UTF-16 with tabs.

@@ -32,6 +32,53 @@ func TestTableWithTooManyRows(t *testing.T) {
 	assert.Equal(t, []string{want}, problemsOf(t, files, Options{}))
 }
 
+func TestTableWithTooManyColumns(t *testing.T) {
+	const refused = "coatings.csv, row 1: the row of headings has 257 cells: expected no more than 256. " +
+		"Delete the columns that are no part of the log, blank ones as well"
+	headings := "code" + strings.Repeat(",x", MaxColumns-1)
+	files := with(map[string]string{"coatings.csv": headings + "\nC-20\nBARE\n"})
+	_, err := ReadLog(t.Context(), folder(t, files), Options{Today: lastDay})
+	require.NoError(t, err)
+	files["coatings.csv"] = headings + ",\nC-20\nBARE\n"
+	assert.Equal(t, []string{refused}, problemsOf(t, files, Options{}))
+	_, err = ReadLog(t.Context(), workbook(t, with(map[string]string{"coatings.csv": headings + ",x\nC-20\nBARE\n"}), nil), Options{Today: lastDay})
+	assert.EqualError(t, err, strings.Replace(refused, ".csv", "", 1))
+}
+
+// Millions of cells in one row are refused before they take memory, wherever
+// they stand and whatever the quotation marks around them.
+func TestRowOfMillionsOfCells(t *testing.T) {
+	const cells = 8_000_000
+	commas := strings.Repeat(",", cells-1)
+	const refused = ": the row has more than 16384 cells: expected as many as there are headings. Nothing below it was read"
+	for name, test := range map[string]struct {
+		coatings string
+		want     []string
+	}{
+		"headings":             {"code" + commas, []string{"coatings.csv, row 1" + refused}},
+		"blank headings":       {commas + "\ncode\n", []string{"coatings.csv, row 1" + refused}},
+		"behind empty lines":   {"sep=,\n\n\ncode,note\nC-20,\n\n\nBARE" + commas + "\n", []string{"coatings.csv, row 8" + refused}},
+		"behind a cell's line": {"code,note\nC-20,\nBARE,\"a\nb\"" + commas + "\n", []string{"coatings.csv, row 3" + refused}},
+		"behind a fault": {"code,note\nC\"20,\nBARE," + commas + "\n", []string{
+			`coatings.csv, row 2: there is a quotation mark within a cell: put the cell in quotation marks and write the one within twice, as in "5"" drop"`,
+			"coatings.csv, row 3" + refused,
+		}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := folder(t, with(map[string]string{"coatings.csv": test.coatings}))
+			before := allocated()
+			_, err := ReadLog(t.Context(), dir, Options{Today: lastDay})
+			require.EqualError(t, err, strings.Join(test.want, "\n"))
+			assert.Less(t, allocated()-before, uint64(100<<20), "bytes allocated")
+		})
+	}
+	within, err := ReadLog(t.Context(), folder(t, with(map[string]string{
+		"coatings.csv": "code,note\nC-20,\"" + strings.Repeat(",", 100_000) + "\"\nBARE,\n",
+	})), Options{Today: lastDay})
+	require.NoError(t, err)
+	assert.Len(t, within.Coatings[0].Note, 100_000, "separators within a cell")
+}
+
 // A bomb: little in the file, much when unpacked. In some cases what the
 // archive says of its sizes is a lie.
 func TestZipBombs(t *testing.T) {

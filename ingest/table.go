@@ -31,8 +31,12 @@ type input struct {
 	progress func()
 }
 
-// MaxRows is how many rows a table may have: as many as a spreadsheet's sheet.
-const MaxRows = 1_048_576
+// How large a table may be. So many rows fit a spreadsheet's sheet; so many
+// columns leave room for notes beside all that have a meaning.
+const (
+	MaxRows    = 1_048_576
+	MaxColumns = 256
+)
 
 // read hands every row to keep, as a record and as the line that it stood on.
 // It reports whether the table could be read whole, so that what is not in it
@@ -103,9 +107,15 @@ type extraColumn struct {
 }
 
 // bind finds the table's columns in its row of headings. It returns nil when
-// there are none: then the row is no heading. The line learns where each
+// there are none, since then the row is no heading, and when there are too many.
+// The line learns where each
 // column stands.
 func (t table[T]) bind(l *line) *binding[T] {
+	if len(l.cells) > MaxColumns {
+		l.problem("", fmt.Sprintf("the row of headings has %d cells: expected no more than %d. "+
+			"Delete the columns that are no part of the log, blank ones as well", len(l.cells), MaxColumns))
+		return nil
+	}
 	b := &binding[T]{table: t, width: len(l.cells)}
 	l.columns = make(map[string]int)
 	unknown := t.placeHeadings(l, b)
