@@ -4,7 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"beadspan/ingest"
 	"beadspan/study"
@@ -66,16 +69,27 @@ func (c demoCommand) Run(ctx context.Context, a *app) error {
 	if _, err := writeReport(c.Out, report); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, `
-The report is in %s
-
-Next:
-  beadspan life --demo --by climate     the same fleet, split otherwise
-  beadspan load --columns               what a log of your own looks like
-  beadspan load PATH                    load it
-  beadspan db stop                      stop the database server
-`, filepath.Join(c.Out, reportPage))
+	fmt.Fprintf(a.out, "\nThe report is in %s\n\nNext:\n", filepath.Join(c.Out, reportPage))
+	program := typed(os.Args[0])
+	for _, next := range []struct{ command, does string }{
+		{"life --demo --by climate", "the same fleet, split otherwise"},
+		{"load --columns", "what a log of your own looks like"},
+		{"load PATH", "load it"},
+		{"db stop", "stop the database server"},
+	} {
+		fmt.Fprintf(a.out, "  %s %-26s %s\n", program, next.command, next.does)
+	}
 	return nil
+}
+
+// typed is what to type for the program that was started as name: "go run"
+// keeps it in a folder that is gone by the next command.
+func typed(name string) string {
+	folders := strings.Split(filepath.ToSlash(name), "/")
+	if slices.ContainsFunc(folders, func(folder string) bool { return strings.HasPrefix(folder, "go-build") }) {
+		return "go run ./cmd/beadspan"
+	}
+	return name
 }
 
 // openDemoStore opens the demo's database. A machine without Postgres gets the

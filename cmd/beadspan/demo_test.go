@@ -37,6 +37,7 @@ func TestDemo(t *testing.T) {
 	assert.Contains(t, first, "The demo fleet, invented: 4 coatings, 4 sites")
 	assert.Contains(t, first, "limits hold the truth")
 	assert.Contains(t, first, filepath.Join(out, reportPage))
+	assert.Contains(t, first, "\n  go run ./cmd/beadspan life --demo --by climate ")
 
 	page, err := os.ReadFile(filepath.Join(out, reportPage))
 	require.NoError(t, err)
@@ -63,6 +64,21 @@ func TestDemo(t *testing.T) {
 func tail(text string) string {
 	_, tail, _ := strings.Cut(text, "\nCoating")
 	return tail
+}
+
+// TestTyped: what is typed next must start the program that ran.
+func TestTyped(t *testing.T) {
+	for name, want := range map[string]string{
+		"beadspan":               "beadspan", // found along the path
+		"./beadspan":             "./beadspan",
+		"/opt/go-tools/beadspan": "/opt/go-tools/beadspan",
+		"/tmp/go-build2580806328/b001/exe/beadspan": "go run ./cmd/beadspan",
+		"/root/.cache/go-build/ab/abcd-d/beadspan":  "go run ./cmd/beadspan",
+	} {
+		assert.Equal(t, want, typed(name))
+	}
+	// This test was built as "go run" builds.
+	assert.Equal(t, "go run ./cmd/beadspan", typed(os.Args[0]))
 }
 
 func TestDemoKeepsAwayFromRealRecords(t *testing.T) {
