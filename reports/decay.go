@@ -1,9 +1,7 @@
 package reports
 
 import (
-	"errors"
 	"fmt"
-	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -20,12 +18,12 @@ type Decay struct {
 
 	// ThresholdDeg is the protocol's; nil when it doesn't judge the angle.
 	ThresholdDeg *float64
-	// FloorDeg is the mean angle of the uncoated control panels, which the
-	// curve is taken to fall towards; nil when there are none, or when the
-	// readings don't allow it, and the floor is then estimated.
-	FloorDeg *float64
+	// ControlDeg is the mean angle of the uncoated control panels when clean;
+	// nil when there are none.
+	ControlDeg *float64
 
-	// Curve is nil when none could be fitted; the notes say why.
+	// Curve falls towards ControlDeg or towards a floor of its own, whichever
+	// has the lower AICc. It is nil when none could be fitted; the notes say why.
 	Curve *decay.Curve
 	// Mean is the fitted curve at every half month up to the last reading.
 	Mean []MeanAngle
@@ -54,15 +52,15 @@ type MeanAngle struct {
 // newDecays fits one curve to each coating's clean readings.
 func newDecays(followed []study.Followed, p study.Protocol, level float64) ([]Decay, error) {
 	groups, members := grouped(followed, []By{ByCoating})
-	floor := controlAngle(followed)
+	control := controlAngle(followed)
 	var decays []Decay
 	for _, g := range groups {
-		d := Decay{Coating: g.Coating, Level: level}
+		d := Decay{Coating: g.Coating, ControlDeg: control, Level: level}
 		d.read(members[g], p)
 		if p.Metric == study.Angle {
 			d.ThresholdDeg = &p.Threshold
 		}
-		if err := d.fit(floor); err != nil {
+		if err := d.fit(); err != nil {
 			return nil, fmt.Errorf("decay of %s: %w", g, err)
 		}
 		decays = append(decays, d)
@@ -130,69 +128,10 @@ func cleanReadings(f study.Followed) []CleanReading {
 	return readings
 }
 
-// fit finds the mean curve. What the readings don't allow becomes a note.
-func (d *Decay) fit(floor *float64) error {
-	points := make([]decay.Point, len(d.Readings))
-	for i, r := range d.Readings {
-		points[i] = decay.Point{Time: r.Days, Value: r.AngleDeg, Weight: 1, Cluster: r.vehicle}
-	}
-	curve, err := decay.Fit(points, decay.Options{Floor: floor, Clustered: true})
-	if errors.Is(err, decay.ErrFloor) {
-		d.Notes = append(d.Notes, fmt.Sprintf(
-			"The coating’s readings don’t lie above those of the uncoated panels (%s), so the floor is estimated instead.", degrees(*floor)))
-		floor = nil
-		curve, err = decay.Fit(points, decay.Options{Clustered: true})
-	}
-	var unsettled *decay.NotConvergedError
-	switch {
-	case errors.Is(err, decay.ErrTooFew):
-		d.Notes = append(d.Notes, "There are too few clean readings, or too few different times or vehicles, for a curve.")
-		return nil
-	case errors.As(err, &unsettled):
-		d.Notes = append(d.Notes, "No curve settled on these readings.")
-		return nil
-	case err != nil:
-		return err
-	}
-	d.Curve, d.FloorDeg = curve, floor
-	return d.describe()
-}
-
-func (d *Decay) describe() error {
-	predicted, err := d.Curve.Solution.Predict(gridDays(d.Curve.Last/study.DaysPerMonth), d.Level)
-	if err != nil {
-		return err
-	}
-	for _, at := range predicted {
-		d.Mean = append(d.Mean, MeanAngle{at.Time / study.DaysPerMonth, at.Value, limitsOf(at.Lower, at.Upper)})
-	}
-	if d.ThresholdDeg != nil {
-		crossing, err := d.Curve.TimeTo(*d.ThresholdDeg, d.Level)
-		if err != nil {
-			return err
-		}
-		d.Crossing = &crossing
-	}
-	d.explain()
-	return nil
-}
-
 // meanAt is the fitted mean at a time in whole or half months.
 func (d *Decay) meanAt(months float64) (mean MeanAngle, ok bool) {
 	if i := int(2 * months); i < len(d.Mean) {
 		return d.Mean[i], true
 	}
 	return MeanAngle{}, false
-}
-
-// explain adds the notes that a reader needs beside the curve.
-func (d *Decay) explain() {
-	if d.FloorDeg != nil {
-		d.Notes = append(d.Notes, fmt.Sprintf(
-			"The curve is taken to fall towards %s, the mean of the uncoated control panels when clean (weighted by drops); the limits take that as known.", degrees(*d.FloorDeg)))
-	}
-	for _, note := range d.Curve.Notes {
-		note = strings.ReplaceAll(note, "clusters", "vehicles") // that is what clusters are here
-		d.Notes = append(d.Notes, "About the fit, times in days: "+note+".")
-	}
 }

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -20,21 +21,30 @@ func falling(floor float64, days int) []clean {
 	return readings
 }
 
-// TestDecayFallsToTheControls: with the floor known, the curve that made the
-// readings comes back, and crosses 90° at 200 ln((110−76)/(90−76)) days.
+// shifted adds to every reading's angle.
+func shifted(readings []clean, by float64) []clean {
+	for i := range readings {
+		readings[i].angle += by
+	}
+	return readings
+}
+
+// TestDecayFallsToTheControls: readings that lie evenly about a curve to the
+// controls' angle give that curve back, since a floor of its own fits no
+// better; it crosses 90° at 200 ln((110−76)/(90−76)) days.
 func TestDecayFallsToTheControls(t *testing.T) {
 	y := newYard()
-	v := y.vehicle("Cfb", "A", falling(76, 300)...)
+	v := y.vehicle("Cfb", "A", shifted(falling(76, 300), 1)...)
 	// Two drops of 75 and one of 78 weigh to 76.
 	y.patch(v, "BARE", clean{10, 78}, clean{20, 75})
 	v.Checkups[len(v.Checkups)-1].Readings[0].AnglesDeg = []float64{75, 75}
-	y.vehicle("Cfb", "A", falling(76, 300)...)
+	y.vehicle("Cfb", "A", shifted(falling(76, 300), -1)...)
 	decays, err := newDecays(y.follow(), atOnce(), 0.95)
 	require.NoError(t, err)
 	require.Len(t, decays, 1, "a control has no decay of its own")
 	d := decays[0]
-	require.NotNil(t, d.FloorDeg)
-	assert.InDelta(t, 76, *d.FloorDeg, 1e-12)
+	require.NotNil(t, d.ControlDeg)
+	assert.InDelta(t, 76, *d.ControlDeg, 1e-12)
 	assert.Equal(t, decay.Fixed, d.Curve.Floor.State)
 	assert.Equal(t, 2, d.Vehicles)
 	assert.Equal(t, 2, d.Patches)
@@ -106,8 +116,48 @@ func TestFloorAboveTheReadings(t *testing.T) {
 	y.vehicle("Cfb", "BARE", clean{10, 130})
 	decays, err := newDecays(y.follow(), atOnce(), 0.95)
 	require.NoError(t, err)
-	assert.Nil(t, decays[0].FloorDeg)
 	require.NotNil(t, decays[0].Curve)
+	assert.Equal(t, decay.Estimated, decays[0].Curve.Floor.State)
 	assert.InDelta(t, 60, decays[0].Curve.Floor.Value, 1e-4)
 	assert.Contains(t, decays[0].Notes[0], "don’t lie above those of the uncoated panels (130°)")
+}
+
+// TestFloorOfItsOwn: readings that level off far above the controls are not
+// bent down to them, and a note says which curve is shown.
+func TestFloorOfItsOwn(t *testing.T) {
+	y := newYard()
+	y.vehicle("Cfb", "A", shifted(falling(85, 900), 1)...)
+	y.vehicle("Cfb", "A", shifted(falling(85, 900), -1)...)
+	y.vehicle("Cfb", "BARE", clean{10, 70})
+	decays, err := newDecays(y.follow(), atOnce(), 0.95)
+	require.NoError(t, err)
+	d := decays[0]
+	assert.Equal(t, decay.Estimated, d.Curve.Floor.State)
+	assert.InDelta(t, 85, d.Curve.Floor.Value, 1e-4)
+	assert.InDelta(t, 70, *d.ControlDeg, 1e-12)
+	assert.Contains(t, d.Notes[0], "one with a floor of its own (85°)")
+	assert.NotContains(t, d.Notes[0], "does not fit well")
+}
+
+// TestMisfit: readings that hold level and then drop have no exponential
+// through them. The note's number is the mean residual of θ∞ + (θ0 − θ∞) e^(−t/τ).
+func TestMisfit(t *testing.T) {
+	var readings []clean
+	for day := 0; day <= 600; day += 30 {
+		readings = append(readings, clean{day, 75 + 35/(1+math.Exp(float64(day-300)/30))})
+	}
+	y := newYard()
+	y.vehicle("Cfb", "A", readings...)
+	y.vehicle("Cfb", "A", readings...)
+	decays, err := newDecays(y.follow(), atOnce(), 0.95)
+	require.NoError(t, err)
+	d := decays[0]
+	floor, start, tau := d.Curve.Floor.Value, d.Curve.Start.Value, d.Curve.Tau.Value
+	off := 0.0
+	for _, r := range readings[:3] { // days 0, 30 and 60
+		off += (r.angle - floor - (start-floor)*math.Exp(-float64(r.day)/tau)) / 3
+	}
+	require.Less(t, off, -1.0)
+	assert.Contains(t, d.Notes, fmt.Sprintf("The curve does not fit well at the start: the 6 readings of the first 60 days lie %.1f° below it on average. "+
+		"Its shape is too simple for these readings.", -off))
 }

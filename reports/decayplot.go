@@ -52,8 +52,8 @@ func (d decayPicture) marks(data draw.Canvas, axes *plot.Plot) {
 		mark(data, axes, *d.decay.ThresholdDeg, "spent below "+degrees(*d.decay.ThresholdDeg), labelAbove,
 			draw.LineStyle{Color: petrol, Width: 1.2, Dashes: []vg.Length{6, 3}})
 	}
-	if d.decay.FloorDeg != nil {
-		mark(data, axes, *d.decay.FloorDeg, "uncoated panels "+degrees(*d.decay.FloorDeg), labelBelow,
+	if d.decay.ControlDeg != nil {
+		mark(data, axes, *d.decay.ControlDeg, "uncoated panels "+degrees(*d.decay.ControlDeg), labelBelow,
 			draw.LineStyle{Color: muted, Width: 1, Dashes: []vg.Length{1.5, 2.5}})
 	}
 }

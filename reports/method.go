@@ -53,6 +53,7 @@ func (r *Report) methodWords() []string {
 		fmt.Sprintf("No median is given below %d spent patches on %d vehicles, and nothing is said of times beyond the longest follow-up.", leastSpent, leastSpentVehicles),
 		"A vehicle enrolled after its coating went into service counts only from its first reading that passed.",
 		"The contact-angle curve is an exponential fall to a floor, θ(t) = θ∞ + (θ₀ − θ∞)·e^(−t/τ), fitted by least squares to readings on clean panels, with limits from the scatter between vehicles. " +
+			"Its floor θ∞ is the mean of the uncoated control panels or estimated, whichever has the lower AICc. " +
 			"Where it crosses the threshold is when the mean of all patches does: that is not the median life of a patch.",
 		"Panels are cleaned and read more often when they look bad, which may pull the mean curve down.",
 	}
