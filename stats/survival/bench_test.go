@@ -70,16 +70,6 @@ func BenchmarkTurnbull(b *testing.B) {
 	}
 }
 
-func BenchmarkKaplanMeier(b *testing.B) {
-	spans := exactDays(100_000, 1)
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := KaplanMeier(spans, 0.95); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
 func BenchmarkClusterBootstrap(b *testing.B) {
 	for _, n := range []int{50, 200} {
 		b.Run(strconv.Itoa(n), func(b *testing.B) {

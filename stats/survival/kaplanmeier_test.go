@@ -20,7 +20,7 @@ func TestKaplanMeierByHand(t *testing.T) {
 	curve, err := KaplanMeier(six, 0.95)
 	require.NoError(t, err)
 	assert.Equal(t, 6, curve.N)
-	assert.Equal(t, 2, curve.Events)
+	assert.Equal(t, []float64{6, 2}, []float64{curve.Lives, curve.Events})
 	tol := check.Tolerance{Rel: 1e-15}
 	for i, want := range []Step{
 		{Time: 2, AtRisk: 5, Events: 1, Survival: 4.0 / 5},
@@ -41,7 +41,7 @@ func TestCurveAt(t *testing.T) {
 	nan := math.NaN()
 	for _, want := range []struct {
 		time, survival float64
-		atRisk         int
+		atRisk         float64
 	}{
 		{0, 1, 5}, {1.9, 1, 5}, {2, 0.8, 5}, {3, 0.8, 4}, {3.5, 0.8, 5},
 		{5, 0.6, 4}, {6, 0.6, 2}, {9, 0.6, 2}, {9.1, nan, 0},
@@ -150,7 +150,7 @@ func requireSameSteps(t *rapid.T, want, got []Step, scale float64) {
 	for i, w := range want {
 		g := got[i]
 		require.True(t, check.Near(g.Time, w.Time*scale, tol), "%v %v", g, w)
-		require.Equal(t, []int{w.AtRisk, w.Events, w.Censored}, []int{g.AtRisk, g.Events, g.Censored})
+		require.Equal(t, []float64{w.AtRisk, w.Events, w.Censored}, []float64{g.AtRisk, g.Events, g.Censored})
 		require.Equal(t, w.Survival, g.Survival)
 	}
 }

@@ -2,6 +2,7 @@ package survival
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -33,36 +34,46 @@ const (
 func (c *Curve) WithScale(scale Scale) *Curve {
 	scaled := *c
 	scaled.Scale = scale
-	scaled.Steps = make([]Step, len(c.Steps))
-	z := normalQuantile(c.Level)
-	for i, s := range c.Steps {
-		s.Lower, s.Upper = scale.limits(s.Survival, s.SE/s.Survival, z)
-		scaled.Steps[i] = s
-	}
+	scaled.Steps = slices.Clone(c.Steps)
+	scaled.limit(scaled.Steps)
 	return &scaled
 }
 
-// limits returns the limits of an estimate s whose logarithm has standard
-// error se; NaN where they are not defined.
-func (scale Scale) limits(s, se, z float64) (lower, upper float64) {
-	if s <= 0 || math.IsNaN(se) || (s == 1 && scale != Plain && scale != Log) {
+// limit fills in the limits of the steps, which are the curve's own.
+func (c *Curve) limit(steps []Step) {
+	z := normalQuantile(c.Level)
+	lower, upper := c.Scale.limits(1, 0)
+	for i := range steps {
+		s := &steps[i]
+		if s.Events > 0 {
+			lower, upper = c.Scale.limits(s.Survival, z*s.SE/s.Survival)
+		}
+		s.Lower, s.Upper = lower, upper
+	}
+}
+
+// limits returns the limits of an estimate s whose logarithm may lie off by
+// half; NaN where they are not defined.
+func (scale Scale) limits(s, half float64) (lower, upper float64) {
+	if s <= 0 || math.IsNaN(half) || (s == 1 && scale != Plain && scale != Log) {
 		return math.NaN(), math.NaN()
 	}
 	switch scale {
 	case Plain:
-		return max(0, s-z*se*s), min(1, s+z*se*s)
+		return max(0, s-half*s), min(1, s+half*s)
 	case Log:
-		return s * math.Exp(-z*se), min(1, s*math.Exp(z*se))
+		return s * math.Exp(-half), min(1, s*math.Exp(half))
 	case Logit:
-		middle, half := math.Log(s/(1-s)), z*se/(1-s)
+		middle, half := math.Log(s/(1-s)), half/(1-s)
 		return logistic(middle - half), logistic(middle + half)
 	case ArcSine:
-		middle, half := math.Asin(math.Sqrt(s)), z*se*math.Sqrt(s/(1-s))/2
+		middle, half := math.Asin(math.Sqrt(s)), half*math.Sqrt(s/(1-s))/2
 		lower, upper = math.Sin(max(0, middle-half)), math.Sin(min(math.Pi/2, middle+half))
 		return lower * lower, upper * upper
 	default: // LogLog
-		middle, half := math.Log(-math.Log(s)), z*se/-math.Log(s)
-		return math.Exp(-math.Exp(middle + half)), math.Exp(-math.Exp(middle - half))
+		hazard := -math.Log(s)
+		factor := math.Exp(half / hazard)
+		return math.Exp(-hazard * factor), math.Exp(-hazard / factor)
 	}
 }
 

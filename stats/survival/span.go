@@ -134,6 +134,19 @@ func validateExact(spans []Span) error {
 	return nil
 }
 
+const (
+	endedAtEntry   = "ended at its entry: it was never at risk"
+	butForRounding = " (but for rounding)"
+)
+
+// sound reports whether s has no problem, quickly.
+func (s *Span) sound() bool {
+	weight := math.Float64bits(s.Weight) // infinity and, as a whole number, all that is worse are larger
+	return 0 <= s.Entry && s.Entry <= s.Lower && s.Lower <= s.Upper && s.Lower <= math.MaxFloat64 &&
+		(s.Entry < s.Upper || s.Entry == 0) && weight < math.Float64bits(math.Inf(1))
+}
+
+// problem says what is wrong with s; nothing where it is sound.
 func (s Span) problem() string {
 	switch {
 	case math.IsNaN(s.Entry) || math.IsNaN(s.Lower) || math.IsNaN(s.Upper):
@@ -147,7 +160,7 @@ func (s Span) problem() string {
 	case s.Entry > s.Lower:
 		return "entered after the lower end, when it was already being watched"
 	case s.exact() && s.Entry == s.Upper && s.Entry > 0:
-		return "ended at its entry: it was never at risk"
+		return endedAtEntry
 	case math.Signbit(s.Weight) || math.IsNaN(s.Weight) || math.IsInf(s.Weight, 1):
 		return fmt.Sprintf("weight %v: it must be a number above 0", s.Weight+0)
 	}

@@ -20,7 +20,7 @@ func mergedSpans(spans []Span) ([]Span, error) {
 	// A life can turn out to have ended at its entry only now.
 	for i, s := range merged {
 		if reason := s.problem(); reason != "" {
-			return nil, &SpanError{Index: i, Span: spans[i], Reason: reason + " (but for rounding)"}
+			return nil, &SpanError{Index: i, Span: spans[i], Reason: reason + butForRounding}
 		}
 	}
 	return merged, nil
@@ -32,20 +32,19 @@ func mergedSpans(spans []Span) ([]Span, error) {
 // absolute gap has no place here: it would make the answer depend on the unit.
 func mergeTies(spans []Span) []Span {
 	times := distinctTimes(spans)
-	sum := 0.0
+	spread := newSpread()
 	for _, t := range times {
-		sum += t
+		spread.add(t)
 	}
-	gap := tieTolerance * sum / float64(len(times))
-
+	if !spread.hasTies() {
+		return spans
+	}
+	gap := spread.gap()
 	kept := times[:1:1]
 	for i := 1; i < len(times); i++ {
 		if times[i]-times[i-1] > gap {
 			kept = append(kept, times[i])
 		}
-	}
-	if len(kept) == len(times) {
-		return spans
 	}
 	merged := slices.Clone(spans)
 	for i := range merged {
@@ -55,20 +54,56 @@ func mergeTies(spans []Span) []Span {
 	return merged
 }
 
+// spread is what distinct times, in order, tell of how close they lie.
+type spread struct {
+	n     int
+	sum   float64 // scaled, so that it stays finite
+	last  float64
+	least float64 // difference between neighbours
+}
+
+const spreadScale = 0x1p-64
+
+func newSpread() *spread { return &spread{last: math.Inf(-1), least: math.Inf(1)} }
+
+// add takes the next time; one equal to the last changes nothing.
+func (p *spread) add(t float64) {
+	if t == p.last {
+		return
+	}
+	p.n++
+	p.sum += t * spreadScale
+	p.least = min(p.least, t-p.last)
+	p.last = t
+}
+
+// gap is the largest difference that counts as rounding.
+func (p *spread) gap() float64 {
+	return tieTolerance * p.sum / float64(p.n) / spreadScale
+}
+
+// hasTies reports whether some times differ by rounding only.
+func (p *spread) hasTies() bool { return p.least <= p.gap() }
+
 // distinctTimes returns the finite times of the spans, sorted, each once.
 func distinctTimes(spans []Span) []float64 {
-	times := make([]float64, 0, 2*len(spans))
+	seen := make([]sight, 0, len(spans))
 	for _, s := range spans {
-		times = append(times, s.Lower)
+		seen = append(seen, newSight(s.Lower, false, 1))
 		if !s.exact() && !s.rightCensored() {
-			times = append(times, s.Upper)
+			seen = append(seen, newSight(s.Upper, false, 1))
 		}
 		if s.Entry != 0 {
-			times = append(times, s.Entry)
+			seen = append(seen, newSight(s.Entry, false, 1))
 		}
 	}
-	slices.Sort(times)
-	return slices.Compact(times)
+	times := make([]float64, 0, len(seen))
+	for _, s := range sortSights(seen) {
+		if t := s.time(); len(times) == 0 || t != times[len(times)-1] {
+			times = append(times, t)
+		}
+	}
+	return times
 }
 
 // floorTo returns the last of the sorted times that is not after t. Infinity
