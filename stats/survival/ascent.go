@@ -8,6 +8,9 @@ const (
 	// stop at when rounding lets it come no closer.
 	gapWanted  = 1e-13
 	gapAllowed = 1e-8
+	// worthFactoring is for how many multiplications a factor is sooner found
+	// than the way without one (measured).
+	worthFactoring = 1e5
 )
 
 // climb takes u to the maximum of the likelihood by Newton steps among the
@@ -63,53 +66,19 @@ func (z *hazards) promising() []int {
 }
 
 // newton returns where the quadratic that touches the likelihood at u leads,
-// among the listed intervals: its maximum over u ≥ 0, reached by walking
-// towards the free maximum and letting go of each hazard that comes to 0. A
-// hazard let go of is not taken up again until the next step.
+// among the listed intervals: its maximum over u ≥ 0, or near it. One interval
+// that covers many others ties all of them together; where there are so many of
+// these that a factor of the curvature would take long, it does without.
 func (z *hazards) newton(among []int, blocks []block) []float64 {
-	curvature := newSkyline(len(among), narrow(blocks, among, len(z.u)))
-	at := make([]float64, len(among))    // where we are
-	moved := make([]float64, len(among)) // from u
-	free := make([]int, len(among))
+	at, slope := make([]float64, len(among)), make([]float64, len(among))
 	for i, j := range among {
-		at[i] = z.u[j]
-		free[i] = i
+		at[i], slope[i] = z.u[j], z.slope[j]
 	}
-	for len(free) > 0 {
-		bent := curvature.times(moved)
-		step := make([]float64, len(free))
-		for k, i := range free {
-			step[k] = z.slope[among[i]] - bent[i]
-		}
-		part := curvature.keep(free)
-		part.factor()
-		part.solve(step)
-
-		share := 1.0 // of the step that keeps all of u at 0 or above
-		for k, i := range free {
-			if step[k] < 0 {
-				share = min(share, -at[i]/step[k])
-			}
-		}
-		kept := free[:0]
-		for k, i := range free {
-			next := at[i] + share*step[k]
-			stuck := step[k] < 0 && (next <= 0 || -at[i]/step[k] <= share)
-			if stuck {
-				next = 0
-			}
-			moved[i] += next - at[i]
-			at[i] = next
-			if !stuck {
-				kept = append(kept, i)
-			}
-		}
-		if len(kept) == len(free) {
-			break
-		}
-		free = kept
+	blocks = narrow(blocks, among, len(z.u))
+	if factoring(len(among), blocks) > worthFactoring {
+		return newBlockSum(len(among), blocks).ascend(at, slope)
 	}
-	return at
+	return newSkyline(len(among), blocks).ascend(at, slope)
 }
 
 // narrow puts blocks of intervals in terms of positions in among, leaving out
@@ -156,17 +125,4 @@ func (z *hazards) advance(among []int, target []float64, height float64) (_ floa
 		}
 	}
 	return height, false
-}
-
-// unique reports whether no other masses reach the same likelihood: whether the
-// curvature is regular on all intervals that could hold mass.
-func (z *hazards) unique() bool {
-	blocks := z.look()
-	var tight []int
-	for j, g := range z.gradient {
-		if !z.closing[j] && (z.u[j] > 0 || g > 1-1e-7) {
-			tight = append(tight, j)
-		}
-	}
-	return newSkyline(len(tight), narrow(blocks, tight, len(z.u))).factor()
 }

@@ -1,6 +1,9 @@
 package survival
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // skyline is a symmetric positive definite matrix, of which row j is stored
 // from the diagonal to column reach[j]; beyond it all is zero. The reach never
@@ -58,10 +61,76 @@ func newSkyline(n int, blocks []block) *skyline {
 	return m
 }
 
+// factoring estimates how many multiplications the factor of newSkyline's
+// matrix takes.
+func factoring(n int, blocks []block) (multiplications float64) {
+	reach := make([]int, n)
+	for _, b := range blocks {
+		reach[b.first] = max(reach[b.first], b.last)
+	}
+	furthest := 0
+	for j, to := range reach {
+		furthest = max(furthest, to, j)
+		width := float64(furthest - j + 1)
+		multiplications += width * width / 2
+	}
+	return multiplications
+}
+
 // block is h times a block of ones from first to last, both included.
 type block struct {
 	first, last int
 	h           float64
+}
+
+// ascend returns the maximum over x ≥ 0 of the quadratic
+//
+//	q(x) = slope·(x − at) − ½ (x − at)ᵀ M (x − at)
+//
+// reached from x = at by walking towards the free maximum and letting go of each
+// unknown that comes to 0. One let go of is not taken up again.
+func (m *skyline) ascend(at, slope []float64) []float64 {
+	x := slices.Clone(at)
+	moved := make([]float64, len(x)) // from at
+	free := make([]int, len(x))
+	for i := range free {
+		free[i] = i
+	}
+	for len(free) > 0 {
+		bent := m.times(moved)
+		step := make([]float64, len(free))
+		for k, i := range free {
+			step[k] = slope[i] - bent[i]
+		}
+		part := m.keep(free)
+		part.factor()
+		part.solve(step)
+
+		share := 1.0 // of the step that keeps all of x at 0 or above
+		for k, i := range free {
+			if step[k] < 0 {
+				share = min(share, -x[i]/step[k])
+			}
+		}
+		kept := free[:0]
+		for k, i := range free {
+			next := x[i] + share*step[k]
+			stuck := step[k] < 0 && (next <= 0 || -x[i]/step[k] <= share)
+			if stuck {
+				next = 0
+			}
+			moved[i] += next - x[i]
+			x[i] = next
+			if !stuck {
+				kept = append(kept, i)
+			}
+		}
+		if len(kept) == len(free) {
+			break
+		}
+		free = kept
+	}
+	return x
 }
 
 // keep returns the matrix of the kept rows and columns.
@@ -101,16 +170,14 @@ const smallestPivot = 1e-11
 
 // factor replaces the matrix by its Cholesky factor, upper triangular. Where
 // the matrix is singular it factors one that has a little added to its
-// diagonal; regular tells whether it had no need to.
-func (m *skyline) factor() (regular bool) {
-	regular = true
+// diagonal.
+func (m *skyline) factor() {
 	diagonal := make([]float64, len(m.rows))
 	for j, r := range m.rows {
 		diagonal[j] = r[0]
 	}
 	for j, r := range m.rows {
 		if floor := smallestPivot * diagonal[j]; !(r[0] > floor) {
-			regular = false
 			r[0] = max(floor, math.SmallestNonzeroFloat64*1e20)
 		}
 		pivot := math.Sqrt(r[0])
@@ -127,7 +194,6 @@ func (m *skyline) factor() (regular bool) {
 			}
 		}
 	}
-	return regular
 }
 
 // solve replaces b by the solution x of A x = b, after factor.

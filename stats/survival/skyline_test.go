@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
 )
 
 // Sums of blocks of ones, their products, principal parts and solutions against
@@ -19,11 +20,7 @@ func TestSkylineAgainstDense(t *testing.T) {
 		dense := mat.NewSymDense(n, nil)
 		add := func(first, last int, h float64) {
 			blocks = append(blocks, block{first, last, h})
-			for i := first; i <= last; i++ {
-				for j := i; j <= last; j++ {
-					dense.SetSym(i, j, dense.At(i, j)+h)
-				}
-			}
+			addBlock(dense, block{first, last, h})
 		}
 		for j := range n { // regular
 			add(j, j, 0.5+draw.Float64())
@@ -59,16 +56,96 @@ func TestSkylineAgainstDense(t *testing.T) {
 			}
 		}
 
-		require.True(t, m.factor())
+		m.factor()
 		b := append([]float64{}, product.RawVector().Data...)
 		m.solve(b)
 		assert.InDeltaSlice(t, x, b, 1e-9)
 	}
 }
 
-func TestSkylineKnowsSingular(t *testing.T) {
-	assert.False(t, newSkyline(2, []block{{0, 1, 3}}).factor())
-	assert.False(t, newSkyline(2, []block{{0, 0, 3}}).factor(), "nothing on the second")
-	assert.True(t, newSkyline(2, []block{{0, 1, 3}, {1, 1, 1e-6}}).factor())
-	assert.True(t, newSkyline(0, nil).factor())
+// Which blocks settle all unknowns, against the eigenvalues of their sum.
+func TestSpanAllAgainstEigenvalues(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 7).Draw(t, "n")
+		dense := mat.NewSymDense(n, nil)
+		var blocks []block
+		for range rapid.IntRange(0, 10).Draw(t, "blocks") {
+			first := rapid.IntRange(0, n-1).Draw(t, "first")
+			b := block{first, rapid.IntRange(first, n-1).Draw(t, "last"), 1}
+			blocks = append(blocks, b)
+			addBlock(dense, b)
+		}
+		var eigen mat.EigenSym
+		require.True(t, eigen.Factorize(dense, false))
+		require.Equal(t, eigen.Values(nil)[0] > 1e-9, spanAll(n, blocks))
+	})
+	assert.True(t, spanAll(0, nil))
 }
+
+// The way found, by either means, meets the conditions of the maximum of the
+// quadratic over x ≥ 0: no slope where x > 0, none upwards where x = 0. That of
+// the walk with factors need only be as high as where it started, since it takes
+// nothing up again; without a bound in the way both solve the equations.
+func TestAscentOfQuadratics(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 12).Draw(t, "n")
+		dense := mat.NewSymDense(n, nil)
+		var blocks []block
+		for j := range n {
+			blocks = append(blocks, block{j, j, rapid.Float64Range(0.1, 10).Draw(t, "h")})
+		}
+		for range rapid.IntRange(0, 10).Draw(t, "wide") {
+			first := rapid.IntRange(0, n-1).Draw(t, "first")
+			blocks = append(blocks, block{first, rapid.IntRange(first, n-1).Draw(t, "last"), rapid.Float64Range(0.1, 10).Draw(t, "h")})
+		}
+		for _, b := range blocks {
+			addBlock(dense, b)
+		}
+		at := rapid.SliceOfN(rapid.SampledFrom([]float64{0, 0.1, 1, 5}), n, n).Draw(t, "at")
+		slope := rapid.SliceOfN(rapid.Float64Range(-20, 20), n, n).Draw(t, "slope")
+		quadratic := func(x []float64) (height float64, gradient []float64) {
+			away := mat.NewVecDense(n, nil)
+			away.SubVec(mat.NewVecDense(n, x), mat.NewVecDense(n, at))
+			var bent mat.VecDense
+			bent.MulVec(dense, away)
+			gradient = make([]float64, n)
+			for j := range gradient {
+				gradient[j] = slope[j] - bent.AtVec(j)
+			}
+			return mat.Dot(mat.NewVecDense(n, slope), away) - mat.Dot(away, &bent)/2, gradient
+		}
+		x := newBlockSum(n, blocks).ascend(at, slope)
+		height, gradient := quadratic(x)
+		for j, v := range x {
+			require.GreaterOrEqual(t, v, 0.0)
+			require.LessOrEqual(t, gradient[j], 1e-6)
+			if v > 0 {
+				require.GreaterOrEqual(t, gradient[j], -1e-6)
+			}
+		}
+		walked, bent := quadratic(newSkyline(n, blocks).ascend(at, slope))
+		require.GreaterOrEqual(t, walked, -1e-9)
+		require.GreaterOrEqual(t, height, walked-1e-6)
+		if norm(bent) < 1e-9 {
+			require.InDelta(t, height, walked, 1e-6)
+		}
+	})
+}
+
+// Unknowns that only one wide block knows make the quadratic flat; it must be
+// climbed all the same.
+func TestAscentAlongFlatWays(t *testing.T) {
+	x := newBlockSum(2, []block{{0, 1, 12}}).ascend([]float64{0, 0.25}, []float64{2, 1})
+	assert.Greater(t, x[0], 0.0)
+	assert.Equal(t, 0.0, x[1])
+}
+
+func addBlock(to *mat.SymDense, b block) {
+	for i := b.first; i <= b.last; i++ {
+		for j := i; j <= b.last; j++ {
+			to.SetSym(i, j, to.At(i, j)+b.h)
+		}
+	}
+}
+
+func norm(x []float64) float64 { return mat.Norm(mat.NewVecDense(len(x), x), 2) }

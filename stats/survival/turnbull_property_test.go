@@ -82,7 +82,7 @@ func saysNothing(s Span) bool {
 // masses alone, by the definition: moving mass anywhere must not raise the
 // likelihood. Days after which nobody holds although others enter later make S
 // 0 and the conditions void; it reports whether it could judge.
-func optimal(t *rapid.T, spans []Span, c *IntervalCurve) bool {
+func optimal(t rapid.TB, spans []Span, c *IntervalCurve) bool {
 	inside := func(v Interval, s Span) bool {
 		if s.Lower == s.Upper {
 			return v.Exact && v.Upper == s.Upper
@@ -150,6 +150,18 @@ func TestTurnbullIsOptimal(t *testing.T) {
 		}
 	})
 	require.Positive(t, judged)
+}
+
+// Thousands of ends known exactly among wide intervals, which tie all hazards
+// together, and times of the size of nanoseconds since an era.
+func TestTurnbullIsOptimalAtSize(t *testing.T) {
+	for _, exact := range []float64{0.05, 0.5, 0.95} {
+		spans := scaled(mixed(1500, exact, 7), 1e9)
+		c, err := Turnbull(spans)
+		require.NoError(t, err)
+		require.True(t, optimal(t, spans, c))
+		require.True(t, c.Unique)
+	}
 }
 
 // selfConsistent is Turnbull's own algorithm in its plainest form, on every
