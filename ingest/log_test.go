@@ -197,14 +197,6 @@ func TestUnreadablePaths(t *testing.T) {
 	assert.ErrorContains(t, err, `date order "ymd": expected dmy, mdy or none`)
 }
 
-func TestProblemsAreCapped(t *testing.T) {
-	files := smallLog()
-	files["care.csv"] = "vehicle,date,kind\n" + strings.Repeat("V-1,2025-05-01,waxing\n", 1500)
-	lines := problemsOf(t, files, Options{})
-	require.Len(t, lines, MaxProblems+1)
-	assert.Equal(t, "and 500 more problems", lines[MaxProblems])
-}
-
 // with returns the small log with some files replaced; nothing deletes one.
 func with(changes map[string]string) map[string]string {
 	files := smallLog()

@@ -14,10 +14,12 @@ const MaxProblems = 1000
 type problemList struct {
 	told   study.Problems
 	untold int
+	tally  tally
 }
 
 func (l *problemList) add(p study.Problem) {
-	if len(l.told) == MaxProblems {
+	l.tally.count(p)
+	if l.full() {
 		l.untold++
 		return
 	}
@@ -27,11 +29,15 @@ func (l *problemList) add(p study.Problem) {
 
 func (l *problemList) full() bool { return len(l.told) == MaxProblems }
 
+// orNil returns the list as an error, or nil if nothing is wrong. Behind the
+// problems stands how many were left out, and in short what a long list is
+// about.
 func (l *problemList) orNil() error {
+	all := l.told
 	if l.untold > 0 {
-		return append(l.told, study.Problem{Want: fmt.Sprintf("and %d more problems", l.untold)})
+		all = append(all, study.Problem{Want: fmt.Sprintf("and %d more problems", l.untold)})
 	}
-	return l.told.OrNil()
+	return append(all, l.tally.summary()...).OrNil()
 }
 
 // shortened cuts what stands in a cell, which may be a whole file, to what
