@@ -33,6 +33,7 @@ type commands struct {
 	Load      loadCommand   `cmd:"" help:"Load a log of coatings, sites, vehicles, patches, checkups and care."`
 	Life      lifeCommand   `cmd:"" help:"Print how long each coating stays hydrophobic."`
 	Report    reportCommand `cmd:"" help:"Write the durability report: a page, and its plots as files."`
+	Calc      calcCommand   `cmd:"" help:"Run the statistics on any CSV file, without a database."`
 	Study     studyCommand  `cmd:"" help:"Name studies and the protocol of each."`
 	Amend     amendCommand  `cmd:"" help:"Decide on corrections that loading proposed."`
 	DB        dbCommand     `cmd:"" name:"db" help:"Look after the database that the program brings with it."`

@@ -5,6 +5,7 @@
 //	beadspan load PATH                    take a log of coating jobs, checkups and care
 //	beadspan life                         print how long each coating lasts
 //	beadspan report --out DIR             write the durability report
+//	beadspan calc km FILE.csv             run the statistics on any CSV file
 //	beadspan study add|list               name a study and its protocol
 //	beadspan amend list|accept|decline    decide on corrections that loading proposed
 //	beadspan db start|stop|status|url|backup|restore|fetch

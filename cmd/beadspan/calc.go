@@ -1,0 +1,146 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"beadspan/cmd/beadspan/internal/calc"
+	"beadspan/study"
+)
+
+type calcCommand struct {
+	KM calcKMCommand `cmd:"" name:"km" help:"Kaplan–Meier: survival from ends known to the point, and lives that still held."`
+}
+
+// Help explains the commands with an example.
+func (calcCommand) Help() string {
+	return `The statistics of this program on any CSV file with a heading: no database, nothing
+stored. Say by options which column means what. Cells are separated by commas,
+semicolons or tabs; numbers have a decimal point; time has the unit of the file. A row
+with a blank in a column that you name is left out and counted in a note, except
+that a blank end of an interval is open and a blank entry is 0. FILE - is
+standard input.
+
+--json prints everything at full precision: null where something can't be estimated
+or isn't reached, "Inf" where it is infinite. Each command's --help says what the
+fields are; all have these:
+  file            the file read
+  rows            rows computed from
+  rows_left_out   rows with a blank, or of weight 0
+  notes           what a reader must know, in words
+  conf_level      confidence level of all limits
+  group           of each group, what stands in the --group columns; null without
+
+Example:
+  beadspan calc km testdata/reference/kaplan-meier/leukemia-6mp.csv --time time --status status --group group`
+}
+
+// calcFlags are what all calculations have in common.
+type calcFlags struct {
+	File  string   `arg:"" help:"CSV file with a heading; - for standard input."`
+	Where []string `sep:"none" placeholder:"COLUMN=VALUE" help:"Take only rows with this value; give it again for more columns, or for more values of one."`
+	Level float64  `name:"conf-level" default:"0.95" help:"Confidence level of the limits."`
+	JSON  bool     `name:"json" help:"Print everything as JSON at full precision."`
+}
+
+// timeFlags name the columns of lives whose end is known to the point.
+type timeFlags struct {
+	Time   string `placeholder:"COLUMN" help:"Column of the time at which the life was last seen."`
+	Status string `placeholder:"COLUMN" help:"Column that holds 1 where the life ended then, 0 where it still held."`
+}
+
+// lifeFlags name the columns that go with any kind of life.
+type lifeFlags struct {
+	Entry  string `placeholder:"COLUMN" help:"Column of the time since when it was watched (delayed entry)."`
+	Weight string `placeholder:"COLUMN" help:"Column that says how many lives a row stands for."`
+}
+
+func (f timeFlags) check() error {
+	if f.Time == "" || f.Status == "" {
+		return usageError("calc: name the columns that say when lives ended with --time and --status")
+	}
+	return nil
+}
+
+// computed is what a calculation finds.
+type computed interface{ WriteText(io.Writer) error }
+
+// calculate reads the file, computes and prints. Neither reading from a
+// terminal nor a long computation keeps an interrupt waiting.
+func calculate[R computed](ctx context.Context, a *app, f calcFlags, columns calc.Columns, compute func(*calc.Data) (R, error)) error {
+	if !(f.Level > 0 && f.Level < 1) {
+		return usageError(fmt.Sprintf("calc: --conf-level %v: it must lie between 0 and 1, as 0.95 does", f.Level))
+	}
+	for _, text := range f.Where {
+		condition, err := calc.ParseCondition(text)
+		if err != nil {
+			return usageError("calc: --where: " + err.Error())
+		}
+		columns.Where = append(columns.Where, condition)
+	}
+	found, err := unlessStopped(ctx, func() (r R, err error) {
+		data, err := f.read(columns)
+		if err != nil {
+			return r, err
+		}
+		return compute(data)
+	})
+	var problems study.Problems
+	if errors.As(err, &problems) {
+		fmt.Fprintln(a.err, problems.Error())
+		return errors.New("calc: nothing was computed. Put right what is listed above")
+	}
+	if err != nil {
+		return fmt.Errorf("calc: %w", err)
+	}
+	if f.JSON {
+		return calc.WriteJSON(a.out, found)
+	}
+	return found.WriteText(a.out)
+}
+
+func (f calcFlags) read(columns calc.Columns) (*calc.Data, error) {
+	if f.File == "-" {
+		return calc.Read("standard input", os.Stdin, columns)
+	}
+	file, err := os.Open(f.File)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return calc.Read(f.File, file, columns)
+}
+
+// unlessStopped does work that can't be stopped by ctx itself, and leaves it
+// behind when ctx ends first.
+func unlessStopped[R any](ctx context.Context, work func() (R, error)) (R, error) {
+	type outcome struct {
+		found R
+		err   error
+	}
+	done := make(chan outcome, 1)
+	go func() {
+		found, err := work()
+		done <- outcome{found, err}
+	}()
+	select {
+	case o := <-done:
+		return o.found, o.err
+	case <-ctx.Done():
+		var none R
+		return none, ctx.Err()
+	}
+}
+
+// checkShares refuses shares of lives that no quantile has.
+func checkShares(shares []float64) error {
+	for _, share := range shares {
+		if !(share > 0 && share < 1) {
+			return usageError(fmt.Sprintf("calc: --quantiles %v: a share of lives lies between 0 and 1", share))
+		}
+	}
+	return nil
+}

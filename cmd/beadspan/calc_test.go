@@ -1,0 +1,167 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// referenceCase is a file of testdata/reference: numbers of other software,
+// whose sources it names.
+type referenceCase struct {
+	ID        string
+	Data      struct{ File string }
+	Tolerance tolerance `json:"default_tolerance"`
+	Checks    []referenceCheck
+}
+
+type referenceCheck struct {
+	ID, Method string
+	Inputs     map[string]any
+	Expected   map[string]any
+	Tolerance  *tolerance
+	Advisory   bool
+}
+
+// tolerance accepts what lies within Abs + Rel·|want|.
+type tolerance struct{ Rel, Abs float64 }
+
+// referenceFolder is where the cases are, from this package.
+const referenceFolder = "../../testdata/reference"
+
+// notCalculated lists what calc has no word for, by method and field, with the
+// reason. Every other expected number must be in what calc prints.
+var notCalculated = map[string]string{
+	"km nelson_aalen":    "not yet offered by stats/survival",
+	"km se_nelson_aalen": "not yet offered by stats/survival",
+	"km rmst":            "not yet offered by stats/survival",
+}
+
+// TestCalcReference holds what "beadspan calc … --json" prints against the
+// reference cases, field by field.
+func TestCalcReference(t *testing.T) {
+	for _, topic := range []string{"kaplan-meier"} {
+		paths, err := filepath.Glob(filepath.Join(referenceFolder, topic, "*.json"))
+		require.NoError(t, err)
+		require.NotEmpty(t, paths, topic)
+		for _, path := range paths {
+			text, err := os.ReadFile(path)
+			require.NoError(t, err)
+			var c referenceCase
+			require.NoError(t, json.Unmarshal(text, &c), path)
+			for _, check := range c.Checks {
+				if check.Advisory {
+					continue // what a program does, not what is right
+				}
+				t.Run(c.ID+"/"+check.ID, func(t *testing.T) {
+					file := filepath.Join(filepath.Dir(path), c.Data.File)
+					c.run(t, check, file)
+				})
+			}
+		}
+	}
+}
+
+func (c referenceCase) run(t *testing.T, check referenceCheck, file string) {
+	method, known := calcMethods[check.Method]
+	if !known {
+		t.Skipf("no command for %s yet", check.Method)
+	}
+	args := append([]string{"calc", method.command, file, "--json"}, method.args(check)...)
+	var got map[string]any
+	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+	if groups, apart := got["groups"].([]any); apart && method.apart {
+		require.Len(t, groups, 1)
+		got = groups[0].(map[string]any)
+	}
+	if check.Tolerance == nil {
+		check.Tolerance = &c.Tolerance
+	}
+	for key, want := range check.Expected {
+		if notCalculated[check.Method+" "+key] == "" {
+			compare(t, key, got[key], want, *check.Tolerance)
+		}
+	}
+}
+
+// compare holds what was printed against what was expected: all of the latter
+// must be there; objects may say more.
+func compare(t *testing.T, where string, got, want any, tol tolerance) {
+	t.Helper()
+	switch want := want.(type) {
+	case map[string]any:
+		object, is := got.(map[string]any)
+		if !assert.True(t, is, "%s: got %v, want an object", where, got) {
+			return
+		}
+		for key := range want {
+			compare(t, where+"."+key, object[key], want[key], tol)
+		}
+	case []any:
+		list, is := got.([]any)
+		if !assert.True(t, is, "%s: got %v, want a list", where, got) ||
+			!assert.Len(t, list, len(want), where) {
+			return
+		}
+		for i := range want {
+			compare(t, fmt.Sprintf("%s[%d]", where, i), list[i], want[i], tol)
+		}
+	case float64:
+		x, is := got.(float64)
+		near := is && math.Abs(x-want) <= tol.Abs+tol.Rel*math.Abs(want)
+		assert.True(t, near, "%s: got %v, want %v", where, got, want)
+	default:
+		assert.Equal(t, want, got, where)
+	}
+}
+
+// calcMethod says how a method of the reference is asked of calc.
+type calcMethod struct {
+	command string
+	apart   bool // the numbers stand in the one group
+	args    func(referenceCheck) []string
+}
+
+var calcMethods = map[string]calcMethod{
+	"km_at": {"km", true, func(c referenceCheck) []string {
+		return append(c.columns(), "--at", fmt.Sprint(c.Inputs["at"]))
+	}},
+	"km": {"km", true, func(c referenceCheck) []string {
+		return append(c.columns(), "--conf-type", "log-log,log,plain,logit,arcsin")
+	}},
+}
+
+// columns are the options that the inputs of nearly all methods come to.
+func (c referenceCheck) columns() (args []string) {
+	for input, option := range map[string]string{
+		"time": "--time", "status": "--status", "left": "--lower", "right": "--upper",
+		"entry": "--entry", "weight": "--weight", "group": "--group", "cluster": "--cluster",
+		"conf_level": "--conf-level", "strata": "--stratum", "x": "--covariates",
+	} {
+		switch value := c.Inputs[input].(type) {
+		case nil:
+		case []any:
+			words := make([]string, len(value))
+			for i, word := range value {
+				words[i] = fmt.Sprint(word)
+			}
+			if len(words) > 0 {
+				args = append(args, option, strings.Join(words, ","))
+			}
+		default:
+			args = append(args, option, fmt.Sprint(value))
+		}
+	}
+	subset, _ := c.Inputs["subset"].(map[string]any)
+	for column, value := range subset {
+		args = append(args, "--where", fmt.Sprintf("%s=%v", column, value))
+	}
+	return args
+}

@@ -1,0 +1,157 @@
+package calc
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"beadspan/stats/survival"
+)
+
+// CurveOptions say what is wanted of a survival curve.
+type CurveOptions struct {
+	Level  float64   // confidence level of the limits
+	Scales []string  // of the limits of S, from ScaleNames; the first is printed
+	Shares []float64 // of lives ended, for quantiles
+	Times  []float64 // at which S is wanted
+}
+
+// ScaleNames are the names of the scales on which limits of S can be
+// symmetric.
+func ScaleNames() []string { return []string{"log-log", "log", "plain", "logit", "arcsin"} }
+
+// scale finds a scale by its name, which must be one of ScaleNames.
+func scale(name string) survival.Scale {
+	return []survival.Scale{survival.LogLog, survival.Log, survival.Plain, survival.Logit,
+		survival.ArcSine}[slices.Index(ScaleNames(), name)]
+}
+
+// scaleKey is a scale's name as JSON and the reference cases have it.
+func scaleKey(name string) string { return strings.ReplaceAll(name, "-", "_") }
+
+// KaplanMeierResult is a curve for each group.
+type KaplanMeierResult struct {
+	Source
+	Level  float64            `json:"conf_level"`
+	Groups []KaplanMeierCurve `json:"groups"`
+
+	groupColumns string
+	scale        string // that is printed
+}
+
+// KaplanMeierCurve is the estimate for one group: lists with an element for
+// each time at which a life ended or was last seen, and what follows from them.
+type KaplanMeierCurve struct {
+	Group      *string           `json:"group"`
+	N          int               `json:"n"`
+	Events     Number            `json:"events"`
+	Time       []Number          `json:"time"`
+	AtRisk     []Number          `json:"n_risk"`
+	Ended      []Number          `json:"n_event"`
+	Censored   []Number          `json:"n_censor"`
+	Survival   []Number          `json:"survival"`
+	SE         []Number          `json:"se_survival"`
+	SELog      []Number          `json:"se_log_survival"`
+	Limits     map[string]limits `json:"ci"`
+	Quantiles  quantiles         `json:"quantiles"`
+	SurvivalAt []survivalAt      `json:"survival_at"`
+}
+
+// limits are lists of confidence limits.
+type limits struct {
+	Lower []Number `json:"lower"`
+	Upper []Number `json:"upper"`
+}
+
+// quantiles are the times by which shares of lives have ended.
+type quantiles struct {
+	Shares   []Number          `json:"failure_probability"`
+	Estimate []Number          `json:"estimate"`
+	Limits   map[string]limits `json:"ci"`
+}
+
+// survivalAt is S at one time.
+type survivalAt struct {
+	Time     Number                `json:"time"`
+	AtRisk   Number                `json:"n_risk"`
+	Survival Number                `json:"survival"`
+	SE       Number                `json:"se_survival"`
+	Limits   map[string]limitsPair `json:"ci"`
+}
+
+// limitsPair is a pair of confidence limits.
+type limitsPair struct {
+	Lower Number `json:"lower"`
+	Upper Number `json:"upper"`
+}
+
+// KaplanMeier estimates a survival curve for each group.
+func KaplanMeier(d *Data, o CurveOptions) (*KaplanMeierResult, error) {
+	r := &KaplanMeierResult{Level: o.Level, groupColumns: d.groupColumns(), scale: o.Scales[0]}
+	for g, spans := range split(d.Groups, d.Spans) {
+		curve, err := survival.KaplanMeier(spans, o.Level)
+		if err != nil {
+			return nil, d.inGroup(g, err)
+		}
+		c := newKaplanMeierCurve(curve, o)
+		c.Group = d.groupName(g)
+		r.Groups = append(r.Groups, c)
+	}
+	r.Source = d.Source
+	return r, nil
+}
+
+func newKaplanMeierCurve(curve *survival.Curve, o CurveOptions) KaplanMeierCurve {
+	pick := func(of func(survival.Step) float64) []Number { return numbers(curve.Steps, of) }
+	c := KaplanMeierCurve{
+		N:          curve.N,
+		Events:     Number(curve.Events),
+		Time:       pick(func(s survival.Step) float64 { return s.Time }),
+		AtRisk:     pick(func(s survival.Step) float64 { return float64(s.AtRisk) }),
+		Ended:      pick(func(s survival.Step) float64 { return float64(s.Events) }),
+		Censored:   pick(func(s survival.Step) float64 { return float64(s.Censored) }),
+		Survival:   pick(func(s survival.Step) float64 { return s.Survival }),
+		SE:         pick(func(s survival.Step) float64 { return s.SE }),
+		SELog:      pick(func(s survival.Step) float64 { return s.SE / s.Survival }),
+		Limits:     map[string]limits{},
+		Quantiles:  quantiles{Shares: plain(o.Shares), Limits: map[string]limits{}},
+		SurvivalAt: []survivalAt{},
+	}
+	for _, t := range o.Times {
+		s := curve.At(t)
+		c.SurvivalAt = append(c.SurvivalAt, survivalAt{Number(t), Number(s.AtRisk), Number(s.Survival), Number(s.SE), map[string]limitsPair{}})
+	}
+	for _, name := range o.Scales {
+		c.addLimits(scaleKey(name), curve.WithScale(scale(name)))
+	}
+	return c
+}
+
+// addLimits adds the limits on one scale.
+func (c *KaplanMeierCurve) addLimits(key string, curve *survival.Curve) {
+	c.Limits[key] = limits{
+		numbers(curve.Steps, func(s survival.Step) float64 { return s.Lower }),
+		numbers(curve.Steps, func(s survival.Step) float64 { return s.Upper }),
+	}
+	for i := range c.SurvivalAt {
+		s := curve.At(float64(c.SurvivalAt[i].Time))
+		c.SurvivalAt[i].Limits[key] = limitsPair{Number(s.Lower), Number(s.Upper)}
+	}
+	var q limits
+	c.Quantiles.Estimate = nil
+	for _, share := range c.Quantiles.Shares {
+		x := curve.Quantile(float64(share))
+		c.Quantiles.Estimate = append(c.Quantiles.Estimate, reached(x.Time))
+		q.Lower = append(q.Lower, reached(x.Lower))
+		q.Upper = append(q.Upper, reached(x.Upper))
+	}
+	c.Quantiles.Limits[key] = q
+}
+
+// inGroup says which group an error is about.
+func (d *Data) inGroup(g int, err error) error {
+	if d.Groups == nil {
+		return err
+	}
+	return fmt.Errorf("%s %s: %w", d.groupColumns(), d.Groups.Names[g], err)
+}

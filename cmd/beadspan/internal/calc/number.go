@@ -1,0 +1,62 @@
+package calc
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Number is a number of a result as JSON has it: at full precision, null where
+// there is none (NaN), "Inf" and "-Inf" for the infinities.
+type Number float64
+
+// MarshalJSON writes the number.
+func (n Number) MarshalJSON() ([]byte, error) {
+	x := float64(n)
+	switch {
+	case math.IsNaN(x):
+		return []byte("null"), nil
+	case math.IsInf(x, 1):
+		return []byte(`"Inf"`), nil
+	case math.IsInf(x, -1):
+		return []byte(`"-Inf"`), nil
+	}
+	return strconv.AppendFloat(nil, x, 'g', -1, 64), nil
+}
+
+// numbers makes a Number of each element of a slice.
+func numbers[T any](of []T, pick func(T) float64) []Number {
+	picked := make([]Number, len(of))
+	for i, x := range of {
+		picked[i] = Number(pick(x))
+	}
+	return picked
+}
+
+func plain(of []float64) []Number { return numbers(of, func(x float64) float64 { return x }) }
+
+func matrix(rows [][]float64) [][]Number {
+	m := make([][]Number, len(rows))
+	for i, row := range rows {
+		m[i] = plain(row)
+	}
+	return m
+}
+
+// reached is null in place of a time that was not reached.
+func reached(t float64) Number {
+	if math.IsInf(t, 1) {
+		return Number(math.NaN())
+	}
+	return Number(t)
+}
+
+// parseNumber reads a number with a decimal point. It refuses what strconv
+// takes beyond that: hexadecimal, underscores, "inf" and "nan".
+func parseNumber(text string) (x float64, ok bool) {
+	if strings.Trim(text, "0123456789+-.eE") != "" {
+		return 0, false
+	}
+	x, err := strconv.ParseFloat(text, 64)
+	return x, err == nil
+}
