@@ -32,13 +32,20 @@ type Quantile struct {
 // the one with the highest limit is taken, as survival software does. Where Ŝ
 // falls to 0 it takes its limits with it: a lower limit that has not reached
 // 1 − p by then is NaN. It panics unless 0 < p < 1.
-func (c *Curve) Quantile(p float64) Quantile {
+func (c *Curve) Quantile(p float64) Quantile { return c.quantile(p, middle) }
+
+// FirstQuantile is Quantile by the other convention, that of most textbooks:
+// where Ŝ, or a limit of it, runs flat at exactly 1 − p, the answer is the start
+// of that stretch and not its middle.
+func (c *Curve) FirstQuantile(p float64) Quantile { return c.quantile(p, start) }
+
+func (c *Curve) quantile(p float64, flat flat) Quantile {
 	mustBeShare(p)
 	q := Quantile{
 		P:     p,
-		Time:  c.reach(p, func(s Step) float64 { return s.Survival }),
-		Lower: c.reach(p, func(s Step) float64 { return s.Lower }),
-		Upper: c.reach(p, func(s Step) float64 { return s.Upper }),
+		Time:  c.reach(p, flat, func(s *Step) float64 { return s.Survival }),
+		Lower: c.reach(p, flat, func(s *Step) float64 { return s.Lower }),
+		Upper: c.reach(p, flat, func(s *Step) float64 { return s.Upper }),
 	}
 	if math.IsInf(q.Lower, 1) && !math.IsInf(q.Time, 1) {
 		q.Lower = math.NaN()
@@ -52,12 +59,20 @@ func mustBeShare(p float64) {
 	}
 }
 
+// flat is which time of a flat stretch stands for it.
+type flat int
+
+const (
+	middle flat = iota
+	start
+)
+
 // reach returns the time at which a curve read off the steps reaches 1 − p.
-func (c *Curve) reach(p float64, height func(Step) float64) float64 {
+func (c *Curve) reach(p float64, flat flat, height func(*Step) float64) float64 {
 	level := 1 - p
 	at, best := -1, math.Inf(-1)
-	for i, s := range c.Steps {
-		if h := height(s); h <= level+tieTolerance && h > best {
+	for i := range c.Steps {
+		if h := height(&c.Steps[i]); h <= level+tieTolerance && h > best {
 			at, best = i, h
 		}
 	}
@@ -65,12 +80,12 @@ func (c *Curve) reach(p float64, height func(Step) float64) float64 {
 		return math.Inf(1)
 	}
 	from := c.Steps[at].Time
-	if best < level-tieTolerance {
+	if flat == start || best < level-tieTolerance {
 		return from
 	}
-	for _, later := range c.Steps[at+1:] {
-		if height(later) < best-tieTolerance {
-			return (from + later.Time) / 2
+	for i := at + 1; i < len(c.Steps); i++ {
+		if height(&c.Steps[i]) < best-tieTolerance {
+			return (from + c.Steps[i].Time) / 2
 		}
 	}
 	return (from + c.Steps[len(c.Steps)-1].Time) / 2
