@@ -19,6 +19,10 @@ type Options struct {
 	// Today is the last day that a log may hold; the zero Day is the present
 	// day in the local time zone.
 	Today study.Day
+	// Notice, if not nil, is told what is no problem and yet worth knowing,
+	// table by table, whether or not the log turns out to have problems. It is
+	// called from the goroutine that reads, as Progress is.
+	Notice func(Notice)
 	// Progress, if not nil, is told from time to time how many bytes of how
 	// many are done. It is called from the goroutine that reads.
 	Progress func(done, total int64)
@@ -89,6 +93,7 @@ var errNoLog = errors.New("expected a folder, a zip or an XLSX workbook that hol
 type reader struct {
 	dates    dateReader
 	problems problemList
+	notice   func(Notice)
 	fleet    study.Fleet
 
 	coatings *register[study.ID]
@@ -104,9 +109,13 @@ func readSource(ctx context.Context, src *source, opts Options) (study.Fleet, er
 	if opts.Today == 0 {
 		opts.Today = study.DayOfTime(time.Now())
 	}
+	if opts.Notice == nil {
+		opts.Notice = func(Notice) {}
+	}
 	r := &reader{
 		dates:    dateReader{order: opts.DateOrder, today: opts.Today, epoch: src.epoch},
 		problems: src.problems,
+		notice:   opts.Notice,
 		coatings: newRegister[study.ID]("coating", "coatings"),
 		sites:    newRegister[study.ID]("site", "sites"),
 		vehicles: newRegister[*knownVehicle]("vehicle", "vehicles"),
@@ -168,6 +177,7 @@ func readTable[T any](ctx context.Context, r *reader, src *source, p *progress, 
 		line:     line{problems: &r.problems, file: file.name},
 		dates:    r.dates,
 		progress: func() { p.tell(g.done() * float64(file.size)) },
+		notice:   r.notice,
 	}
 	return t.read(ctx, in, keep)
 }

@@ -29,6 +29,7 @@ type input struct {
 	line     line
 	dates    dateReader
 	progress func()
+	notice   func(Notice)
 }
 
 // How large a table may be. So many rows fit a spreadsheet's sheet; so many
@@ -84,6 +85,9 @@ func (t table[T]) read(ctx context.Context, in input, keep func(*line, *T)) (who
 		l.problem("", "it is empty: expected a row of headings")
 		whole = false
 	}
+	if bound != nil {
+		bound.notices(l.file, in.notice)
+	}
 	return whole && err == nil, err
 }
 
@@ -102,8 +106,10 @@ type boundField[T any] struct {
 
 // extraColumn is a column that the format doesn't know.
 type extraColumn struct {
-	heading string
-	at      int
+	heading  string
+	nameless bool // the heading is ours
+	at       int
+	cells    int // that aren't blank
 }
 
 // bind finds the table's columns in its row of headings. It returns nil when
@@ -150,13 +156,13 @@ func (t table[T]) placeHeadings(l *line, b *binding[T]) (unknown []string) {
 		case known[name]:
 			l.columns[name] = at
 		default:
-			heading = strings.TrimSpace(heading)
-			if heading == "" {
-				heading = fmt.Sprintf("column %d", at+1)
+			extra := extraColumn{heading: strings.TrimSpace(heading), at: at}
+			if extra.heading == "" {
+				extra.heading, extra.nameless = fmt.Sprintf("column %d", at+1), true
 			} else {
-				unknown = append(unknown, heading)
+				unknown = append(unknown, extra.heading)
 			}
-			b.extra = append(b.extra, extraColumn{heading, at})
+			b.extra = append(b.extra, extra)
 		}
 	}
 	return unknown
@@ -190,13 +196,24 @@ func (b *binding[T]) read(l *line, dates dateReader, record *T) bool {
 			l.problem(f.Name, want)
 		}
 	}
-	note := b.table.note(record)
-	for _, e := range b.extra {
+	b.keepExtra(l, b.table.note(record))
+	return true
+}
+
+// keepExtra adds what stands in the extra columns to the record's note.
+func (b *binding[T]) keepExtra(l *line, note *string) {
+	var kept []string
+	if *note != "" {
+		kept = append(kept, *note)
+	}
+	for i := range b.extra {
+		e := &b.extra[i]
 		if text := l.at(e.at); text != "" {
-			*note = joined(*note, e.heading+": "+text)
+			e.cells++
+			kept = append(kept, e.heading+": "+text)
 		}
 	}
-	return true
+	*note = strings.Join(kept, "; ")
 }
 
 func forExample(c Column) string {
@@ -204,14 +221,6 @@ func forExample(c Column) string {
 		return ": one of " + strings.Join(c.Allowed, ", ")
 	}
 	return ", such as " + c.Example
-}
-
-// joined adds one note to another.
-func joined(a, b string) string {
-	if a == "" || b == "" {
-		return a + b
-	}
-	return a + "; " + b
 }
 
 func blank(cells []string) bool {
