@@ -87,7 +87,12 @@ func chiSquare(u []float64, v [][]float64) (chiSq float64, df int, p float64, er
 	if df == 0 || math.IsNaN(chiSq) {
 		return 0, 0, 0, fmt.Errorf("%w: no two are at risk when a life ends", ErrIncomparable)
 	}
-	return chiSq, df, distuv.ChiSquared{K: float64(df)}.Survival(chiSq), nil
+	return chiSq, df, chiSquareTail(chiSq, df), nil
+}
+
+// chiSquareTail is the probability of a χ² this large or larger.
+func chiSquareTail(chiSq float64, df int) float64 {
+	return distuv.ChiSquared{K: float64(df)}.Survival(chiSq)
 }
 
 func squareMatrix(k int) [][]float64 {

@@ -23,7 +23,7 @@ func newTimeline(spans []Span) (*timeline, error) {
 		return nil, err
 	}
 	if spread := l.look(); spread.hasTies() {
-		if err := notAtEntry(spans, l.merge(spread.gap())); err != nil {
+		if err := notAtEntry(spans, mergeSights(l.inOrder(), spread.gap())); err != nil {
 			return nil, err
 		}
 	}
@@ -101,11 +101,11 @@ func (l *timeline) look() *spread {
 // stretch is where several times have become the first of them.
 type stretch struct{ from, to float64 }
 
-// merge gives times of which each lies no further than gap from the next the
-// first of them, and returns where it did.
-func (l *timeline) merge(gap float64) (merged []stretch) {
+// mergeSights gives times of which each lies no further than gap from the next
+// the first of them, and returns where it did.
+func mergeSights(inOrder iter.Seq[*sight], gap float64) (merged []stretch) {
 	at := stretch{math.Inf(-1), math.Inf(-1)}
-	for s := range l.inOrder() {
+	for s := range inOrder {
 		t := s.time()
 		switch {
 		case t-at.to > gap:
