@@ -7,12 +7,10 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-
-	"beadspan/study"
 )
 
-// decayPicture shows the clean contact angles of one coating: every reading,
-// the fitted mean curve with its limits, the threshold and the floor.
+// decayPicture shows the clean contact angles of one coating: its readings, the
+// fitted mean curve with its limits, the threshold and the floor.
 type decayPicture struct {
 	decay     Decay
 	look      look
@@ -27,7 +25,7 @@ func (d decayPicture) draw(c draw.Canvas) {
 	axes.Y.Min, axes.Y.Max = d.low, d.high
 	axes.Y.Label.Text = "contact angle θ, clean panel (°)"
 	axes.Y.Tick.Marker = plot.TickerFunc(degreeTicks)
-	axes.Add(levels{}, readingDots{d.decay.Readings, d.look})
+	axes.Add(levels{}, readingDots{drawn(d.decay.Readings), d.look})
 	axes.Add(decayCurve{d.decay, d.look})
 	area := draw.Crop(c, 0, -12, 0, -8)
 	axes.Draw(area)
@@ -75,27 +73,6 @@ func mark(data draw.Canvas, axes *plot.Plot, value float64, label string, lift v
 	fill(data, paperVeil, vg.Point{X: place.X - width - 3, Y: place.Y - 1}, vg.Point{X: place.X + 3, Y: place.Y - 1},
 		vg.Point{X: place.X + 3, Y: place.Y + textSize}, vg.Point{X: place.X - width - 3, Y: place.Y + textSize})
 	data.FillText(style, place, label)
-}
-
-// readingDots draws every reading, all in one path to keep the page small.
-type readingDots struct {
-	readings []CleanReading
-	look     look
-}
-
-func (r readingDots) Plot(c draw.Canvas, p *plot.Plot) {
-	const half vg.Length = 1.3
-	var path vg.Path
-	for _, reading := range r.readings {
-		o := at(c, p, reading.Days/study.DaysPerMonth, reading.AngleDeg)
-		path.Move(vg.Point{X: o.X - half, Y: o.Y})
-		path.Line(vg.Point{X: o.X, Y: o.Y + half})
-		path.Line(vg.Point{X: o.X + half, Y: o.Y})
-		path.Line(vg.Point{X: o.X, Y: o.Y - half})
-		path.Close()
-	}
-	c.SetColor(r.look.shade(0x70))
-	c.Fill(path)
 }
 
 // decayCurve draws the fitted mean with its limits.

@@ -1,10 +1,6 @@
 package reports
 
-import (
-	"fmt"
-
-	"beadspan/study"
-)
+import "beadspan/study"
 
 // decidedTable says in plain words what the rules did with a study's patches.
 func decidedTable(d study.Decided, p study.Protocol) Table {
@@ -12,7 +8,7 @@ func decidedTable(d study.Decided, p study.Protocol) Table {
 		Caption: "Counts of what was seen and decided",
 		Head:    []string{"What was seen", "How often", "What the rules made of it"},
 	}
-	row := func(seen string, n int, made string) { t.add(seen, fmt.Sprint(n), made) }
+	row := func(seen string, n int, made string) { t.add(seen, number(n), made) }
 	row("Patches", d.Patches, "each gets one span")
 	row("Visits on which a patch was read", d.Visits, "until the patch left the study")
 	row("Spent patches", d.Spent, "the end lies between the last proof of holding and the first counted fail")

@@ -140,7 +140,7 @@ func (r *Report) decayPlots() []Plot {
 			Name:  "decay-" + fileName(d.Coating),
 			Title: d.Finding() + ".",
 			Description: fmt.Sprintf("%s after decontamination washes, on %s of %s, as dots over months in service%s.",
-				count(len(d.Readings), "contact angle", "contact angles"), patches(d.Patches), vehicles(d.Vehicles), curveWords(d)),
+				count(len(d.Readings), "contact angle", "contact angles"), patches(d.Patches), vehicles(d.Vehicles), curveWords(d)) + drawnWords(len(d.Readings)),
 			Table:   decayTable(d),
 			picture: decayPicture{d, r.lookOf(d.Coating), last, low, high},
 		})
@@ -155,36 +155,12 @@ func curveWords(d Decay) string {
 	return ", with the mean curve through them and its " + confidence(d.Level) + " limits"
 }
 
-func decayTable(d Decay) Table {
-	t := Table{
-		Caption: d.Coating + ": clean contact angle by months in service",
-		Head:    []string{"Months", "Readings", "Lowest reading", "Highest reading", "Fitted mean at the start", confidence(d.Level) + " limits"},
+// drawnWords says so where a plot doesn't draw all of n readings.
+func drawnWords(n int) string {
+	if n <= mostDots {
+		return ""
 	}
-	bins := map[int][]float64{}
-	most := 0
-	for _, r := range d.Readings {
-		bin := int(r.Days / study.DaysPerMonth / tableMonths)
-		bins[bin] = append(bins[bin], r.AngleDeg)
-		most = max(most, bin)
-	}
-	for bin := range most + 1 {
-		cells := []string{fmt.Sprintf("%d to %d", bin*tableMonths, (bin+1)*tableMonths), fmt.Sprint(len(bins[bin])), "–", "–", "–", "–"}
-		if angles := bins[bin]; len(angles) > 0 {
-			lowest, highest := angles[0], angles[0]
-			for _, a := range angles {
-				lowest, highest = math.Min(lowest, a), math.Max(highest, a)
-			}
-			cells[2], cells[3] = tenths(lowest), tenths(highest)
-		}
-		if m, ok := d.meanAt(float64(bin * tableMonths)); ok {
-			cells[4] = tenths(m.AngleDeg)
-			if m.Limits != nil {
-				cells[5] = tenths(m.Limits.Low) + "–" + tenths(m.Limits.High)
-			}
-		}
-		t.add(cells...)
-	}
-	return t
+	return fmt.Sprintf(" %s of %s readings drawn, spread evenly over time; the curve rests on all.", number(mostDots), number(n))
 }
 
 // fileName makes a code fit for a file name: it may hold a slash.

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"golang.org/x/text/language"
+	"golang.org/x/text/message"
 )
 
 // notReached is written where a median or a limit lies beyond what was seen.
@@ -45,12 +48,15 @@ func percentLimits(l Limits) string { return fmt.Sprintf("%.0f–%s", 100*l.Low,
 // confidence writes a level: "95 %".
 func confidence(level float64) string { return fmt.Sprintf("%.4g %%", 100*level) }
 
+// number writes a count with its thousands apart: "320,114".
+func number(n int) string { return message.NewPrinter(language.English).Sprint(n) }
+
 // count writes a number with its noun: "1 patch", "3 patches".
 func count(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
-	return fmt.Sprintf("%d %s", n, many)
+	return number(n) + " " + many
 }
 
 func patches(n int) string  { return count(n, "patch", "patches") }
