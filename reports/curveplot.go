@@ -29,14 +29,27 @@ func (l survivalLine) Plot(c draw.Canvas, p *plot.Plot) {
 		l.band(c, p)
 		l.boxes(c, p)
 	}
-	c.StrokeLines(l.look.line(l.width), l.corners(c, p))
+	c.StrokeLines(l.look.line(l.width), l.path(c, p))
 }
 
-// boxes marks where the curve's course is unknown.
+// boxes marks where the curve's course is unknown. A box that the line itself
+// covers is left out: a large fleet has a thousand of them.
 func (l survivalLine) boxes(c draw.Canvas, p *plot.Plot) {
+	var path vg.Path
 	for _, s := range l.curve.Stretches {
 		from, to := at(c, p, s.FromMonths, s.Before), at(c, p, s.ToMonths, s.After)
-		fill(c, l.look.shade(boxAlpha), from, vg.Point{X: to.X, Y: from.Y}, to, vg.Point{X: from.X, Y: to.Y})
+		if to.X-from.X < l.width || from.Y-to.Y < l.width {
+			continue
+		}
+		path.Move(from)
+		path.Line(vg.Point{X: to.X, Y: from.Y})
+		path.Line(to)
+		path.Line(vg.Point{X: from.X, Y: to.Y})
+		path.Close()
+	}
+	if len(path) > 0 {
+		c.SetColor(l.look.shade(boxAlpha))
+		c.Fill(path)
 	}
 }
 
@@ -58,12 +71,14 @@ func (l survivalLine) band(c draw.Canvas, p *plot.Plot) {
 	}
 }
 
-func (l survivalLine) corners(c draw.Canvas, p *plot.Plot) []vg.Point {
+// path is the curve as the eye sees it: a large fleet's has thousands of
+// corners.
+func (l survivalLine) path(c draw.Canvas, p *plot.Plot) []vg.Point {
 	corners := []vg.Point{at(c, p, 0, 1)}
 	for _, s := range l.curve.Stretches {
 		corners = append(corners, at(c, p, s.FromMonths, s.Before), at(c, p, s.ToMonths, s.After))
 	}
-	return append(corners, at(c, p, l.curve.EndMonths, l.curve.endShare()))
+	return simplified(append(corners, at(c, p, l.curve.EndMonths, l.curve.endShare())), unseen)
 }
 
 // fill fills a polygon. Unlike draw.Canvas.FillPolygon it doesn't stroke it.
