@@ -187,7 +187,7 @@ func TestSameSeedSameReport(t *testing.T) {
 func TestWriteErrorsComeBack(t *testing.T) {
 	r := reportOf(t, madeUpYard(1, 40))
 	for name, write := range map[string]func(io.Writer) error{
-		"html": r.WriteHTML, "text": r.Life.WriteText, "json": r.Life.WriteJSON, "csv": r.Life.WriteCSV,
+		"html": r.WriteHTML, "text": r.Life.WriteText, "json": r.Life.WriteJSON, "csv": r.Life.WriteCSV, "reviews": r.WriteReviewsCSV,
 		"svg": r.Plots()[0].WriteSVG, "png": r.Plots()[0].WritePNG,
 	} {
 		assert.ErrorIs(t, write(full{}), io.ErrShortWrite, name)

@@ -2,7 +2,9 @@ package reports
 
 import (
 	"cmp"
+	"encoding/csv"
 	"fmt"
+	"io"
 	"slices"
 
 	"beadspan/study"
@@ -44,31 +46,66 @@ var reviewWords = map[study.ReviewKind]struct{ seen, advice string }{
 		"Look for shampoo residue or a topper that nobody logged."},
 }
 
+// WriteReviewsCSV writes all that is to be looked at, a line each.
+func (r *Report) WriteReviewsCSV(w io.Writer) error {
+	lines := [][]string{{"vehicle", "patch", "date", "kind", "seen", "advice"}}
+	for _, review := range r.Reviews {
+		lines = append(lines, []string{review.Vehicle, review.Patch, review.Day.String(), string(review.What), review.Seen(), review.Advice()})
+	}
+	if err := csv.NewWriter(w).WriteAll(lines); err != nil {
+		return fmt.Errorf("write reviews as csv: %w", err)
+	}
+	return nil
+}
+
 // reviewGroup is all reviews of one kind, for the page.
 type reviewGroup struct {
 	Heading, Advice string
 	Table           Table
 }
 
-// reviewGroups sorts reviews by kind, those first that there are most of.
+// mostReviews is how many reviews of a kind the page lists: a large fleet has
+// tens of thousands.
+const mostReviews = 200
+
+// reviewGroups sorts reviews by kind, those first that there are most of. Of
+// many it lists the latest.
 func reviewGroups(reviews []Review) []reviewGroup {
-	byKind := map[study.ReviewKind]*reviewGroup{}
+	byKind := map[study.ReviewKind][]Review{}
 	var kinds []study.ReviewKind
 	for _, r := range reviews {
-		g := byKind[r.What]
-		if g == nil {
-			g = &reviewGroup{Advice: r.Advice(), Table: Table{Caption: r.Seen(), Head: []string{"Vehicle", "Patch", "Day"}}}
-			byKind[r.What] = g
+		if byKind[r.What] == nil {
 			kinds = append(kinds, r.What)
 		}
-		g.Table.add(r.Vehicle, r.Patch, r.Day.String())
+		byKind[r.What] = append(byKind[r.What], r)
 	}
+	slices.SortStableFunc(kinds, func(a, b study.ReviewKind) int { return cmp.Compare(len(byKind[b]), len(byKind[a])) })
 	var groups []reviewGroup
 	for _, kind := range kinds {
-		g := byKind[kind]
-		g.Heading = fmt.Sprintf("%s: %s", g.Table.Caption, count(len(g.Table.Rows), "visit", "visits"))
-		groups = append(groups, *g)
+		groups = append(groups, newReviewGroup(byKind[kind]))
 	}
-	slices.SortStableFunc(groups, func(a, b reviewGroup) int { return cmp.Compare(len(b.Table.Rows), len(a.Table.Rows)) })
 	return groups
 }
+
+func newReviewGroup(reviews []Review) reviewGroup {
+	seen, n := reviews[0].Seen(), len(reviews)
+	g := reviewGroup{
+		Heading: seen + ": " + count(n, "visit", "visits"),
+		Advice:  reviews[0].Advice(),
+		Table:   Table{Caption: seen, Head: []string{"Vehicle", "Patch", "Day"}},
+	}
+	if n > mostReviews {
+		reviews = slices.Clone(reviews)
+		slices.SortStableFunc(reviews, func(a, b Review) int { return cmp.Compare(b.Day, a.Day) })
+		reviews = reviews[:mostReviews]
+		g.Table.Caption += fmt.Sprintf(": the latest %d of %s, all of which are in %s", mostReviews, number(n), ReviewsFile)
+	}
+	for _, r := range reviews {
+		g.Table.add(r.Vehicle, r.Patch, r.Day.String())
+	}
+	return g
+}
+
+// ReviewsFile is the name under which the page expects what WriteReviewsCSV
+// writes beside it.
+const ReviewsFile = "reviews.csv"

@@ -1,6 +1,8 @@
 package reports
 
 import (
+	"bytes"
+	"encoding/csv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -35,6 +37,27 @@ func TestReviews(t *testing.T) {
 		assert.NotEmpty(t, Review{What: kind}.Seen())
 		assert.NotEmpty(t, Review{What: kind}.Advice())
 	}
+}
+
+// TestManyReviews: the page lists the latest and says where all are.
+func TestManyReviews(t *testing.T) {
+	var reviews []Review
+	for day := range study.Day(1234) {
+		reviews = append(reviews, Review{"V", "P", day, study.CancelledFail})
+	}
+	g := reviewGroups(reviews)[0]
+	assert.Equal(t, "Failed clean, then passed: 1,234 visits", g.Heading)
+	assert.Equal(t, "Failed clean, then passed: the latest 200 of 1,234, all of which are in reviews.csv", g.Table.Caption)
+	require.Len(t, g.Table.Rows, 200)
+	assert.Equal(t, study.Day(1233).String(), g.Table.Rows[0][2])
+	assert.Equal(t, study.Day(0), reviews[0].Day, "the report's own list stays in order")
+
+	var buf bytes.Buffer
+	require.NoError(t, (&Report{Reviews: reviews}).WriteReviewsCSV(&buf))
+	lines, err := csv.NewReader(&buf).ReadAll()
+	require.NoError(t, err)
+	require.Len(t, lines, 1235)
+	assert.Equal(t, []string{"V", "P", "1970-01-01", "cancelled_fail", Review{What: study.CancelledFail}.Seen()}, lines[1][:5])
 }
 
 // TestDecidedTable: every count that the rules keep is told, in its own row.

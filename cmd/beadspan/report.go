@@ -21,9 +21,10 @@ type reportCommand struct {
 
 // Help explains the command with an example.
 func (reportCommand) Help() string {
-	return `Writes one page, durability.html, which needs no network, and each of its plots as
-.svg and .png. The page is for the study lead; it says how long each coating lasts, by
-climate too, how the contact angle falls, and what the rules made of the readings.
+	return `Writes one page, durability.html, which needs no network, each of its plots as .svg
+and .png, and reviews.csv, the readings that need looking at. The page is for the study
+lead; it says how long each coating lasts, by climate too, how the contact angle falls,
+and what the rules made of the readings.
 
 Example:
   beadspan report --out autumn-report`
@@ -42,11 +43,11 @@ func (c reportCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	files, err := writeReport(c.Out, report)
+	plots, err := writeReport(c.Out, report)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "wrote %s and %s\n", filepath.Join(c.Out, reportPage), counted(files-1, "plot file"))
+	fmt.Fprintf(a.out, "wrote %s, %s and %s\n", filepath.Join(c.Out, reportPage), counted(plots, "plot file"), reports.ReviewsFile)
 	return nil
 }
 
@@ -67,12 +68,14 @@ func (a *app) newReport(ctx context.Context, st study.Study, fleet study.Fleet, 
 	return report, err
 }
 
-// writeReport writes the page and its plots, and counts the files.
-func writeReport(dir string, report *reports.Report) (files int, err error) {
+// writeReport writes the page and what belongs beside it, and counts the files
+// of plots.
+func writeReport(dir string, report *reports.Report) (plots int, err error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return 0, fmt.Errorf("write report: %w", err)
 	}
-	writers := map[string]func(io.Writer) error{reportPage: report.WriteHTML}
+	writers := map[string]func(io.Writer) error{reportPage: report.WriteHTML, reports.ReviewsFile: report.WriteReviewsCSV}
+	beside := len(writers)
 	for _, plot := range report.Plots() {
 		writers[plot.Name+".svg"] = plot.WriteSVG
 		writers[plot.Name+".png"] = plot.WritePNG
@@ -82,7 +85,7 @@ func writeReport(dir string, report *reports.Report) (files int, err error) {
 			return 0, fmt.Errorf("write report: %w", err)
 		}
 	}
-	return len(writers), nil
+	return len(writers) - beside, nil
 }
 
 // writeWhole writes a file under another name first, so that whoever opens it
