@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 
 	"beadspan/cmd/beadspan/internal/calc"
@@ -12,7 +13,8 @@ import (
 )
 
 type calcCommand struct {
-	KM calcKMCommand `cmd:"" name:"km" help:"Kaplan–Meier: survival from ends known to the point, and lives that still held."`
+	KM       calcKMCommand       `cmd:"" name:"km" help:"Kaplan–Meier: survival from ends known to the point, and lives that still held."`
+	Turnbull calcTurnbullCommand `cmd:"" help:"Turnbull: survival from ends known to intervals."`
 }
 
 // Help explains the commands with an example.
@@ -52,6 +54,12 @@ type timeFlags struct {
 	Status string `placeholder:"COLUMN" help:"Column that holds 1 where the life ended then, 0 where it still held."`
 }
 
+// intervalFlags name the columns of lives whose end is known to an interval.
+type intervalFlags struct {
+	Lower string `placeholder:"COLUMN" help:"Column of the time at which the life still held; blank if it never was seen to."`
+	Upper string `placeholder:"COLUMN" help:"Column of the time by which it had ended; blank if it had not."`
+}
+
 // lifeFlags name the columns that go with any kind of life.
 type lifeFlags struct {
 	Entry  string `placeholder:"COLUMN" help:"Column of the time since when it was watched (delayed entry)."`
@@ -60,7 +68,20 @@ type lifeFlags struct {
 
 func (f timeFlags) check() error {
 	if f.Time == "" || f.Status == "" {
-		return usageError("calc: name the columns that say when lives ended with --time and --status")
+		return usageError("calc: name the columns that say when lives ended: --time and --status, or where the command has them --lower and --upper")
+	}
+	return nil
+}
+
+// checkLives asks for the columns of either form.
+func checkLives(times timeFlags, intervals intervalFlags) error {
+	switch {
+	case intervals == intervalFlags{}:
+		return times.check()
+	case times != timeFlags{}:
+		return usageError("calc: say when lives ended with --time and --status or with --lower and --upper, not with both")
+	case intervals.Lower == "" || intervals.Upper == "":
+		return usageError("calc: --lower and --upper go together")
 	}
 	return nil
 }
@@ -135,11 +156,17 @@ func unlessStopped[R any](ctx context.Context, work func() (R, error)) (R, error
 	}
 }
 
-// checkShares refuses shares of lives that no quantile has.
-func checkShares(shares []float64) error {
+// checkWanted refuses shares of lives that no quantile has, and times before
+// the start.
+func checkWanted(shares, times []float64) error {
 	for _, share := range shares {
 		if !(share > 0 && share < 1) {
 			return usageError(fmt.Sprintf("calc: --quantiles %v: a share of lives lies between 0 and 1", share))
+		}
+	}
+	for _, t := range times {
+		if !(t >= 0) || math.IsInf(t, 1) {
+			return usageError(fmt.Sprintf("calc: time %v: expected a time, 0 or more", t))
 		}
 	}
 	return nil

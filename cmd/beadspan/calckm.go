@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"slices"
 
 	"beadspan/cmd/beadspan/internal/calc"
 )
@@ -14,6 +15,8 @@ type calcKMCommand struct {
 	ConfType  []string  `enum:"log-log,log,plain,logit,arcsin" default:"log-log" help:"Scales on which limits are symmetric: log-log, log, plain, logit, arcsin. The first is printed, --json has all."`
 	Quantiles []float64 `default:"0.25,0.5,0.75" help:"Shares of lives ended whose time is wanted; 0.5 is the median."`
 	At        []float64 `placeholder:"TIME" help:"Times at which survival is wanted."`
+	Tau       []float64 `placeholder:"TIME" help:"Times up to which the mean life is wanted (restricted mean); groups are compared by it."`
+	Flat      string    `enum:"middle,start" default:"middle" help:"Where a quantile lies when the curve runs flat at it: middle or start of the stretch."`
 }
 
 // Help explains the command, its fields and an example.
@@ -31,13 +34,20 @@ Fields of --json, for each of groups:
   survival          share of lives that outlast the time
   se_survival       its standard error
   se_log_survival   standard error of its logarithm
+  nelson_aalen      cumulative hazard, the sum of n_event/n_risk
+  se_nelson_aalen   its standard error
   ci                for each of --conf-type, lower and upper limits of survival
   quantiles         failure_probability: shares of lives ended; estimate: when they
                     had; ci: limits of that. null is not reached
   survival_at       for each of --at: time, n_risk, survival, se_survival, ci
+  rmst              for each of --tau: tau, rmst (mean life, those longer than tau
+                    counted as tau), se, lower, upper
+and beside groups:
+  rmst_difference   for each of --tau and two groups a, b: tau, a, b, difference
+                    (a - b), se, lower, upper, z, p_value
 
 Example:
-  beadspan calc km testdata/reference/kaplan-meier/leukemia-6mp.csv --time time --status status --group group
+  beadspan calc km testdata/reference/kaplan-meier/leukemia-6mp.csv --time time --status status --group group --tau 20
   beadspan calc km testdata/reference/kaplan-meier/leukemia-6mp.csv --time time --status status --where group=6-MP --at 10,20 --conf-type plain --json`
 }
 
@@ -46,8 +56,9 @@ func (c calcKMCommand) Run(ctx context.Context, a *app) error {
 	if err := c.check(); err != nil {
 		return err
 	}
-	options := calc.CurveOptions{Level: c.Level, Scales: c.ConfType, Shares: c.Quantiles, Times: c.At}
-	if err := checkShares(options.Shares); err != nil {
+	options := calc.CurveOptions{Level: c.Level, Scales: c.ConfType, Shares: c.Quantiles, Times: c.At, Taus: c.Tau,
+		First: c.Flat == "start"}
+	if err := checkWanted(c.Quantiles, slices.Concat(c.At, c.Tau)); err != nil {
 		return err
 	}
 	columns := calc.Columns{Time: c.Time, Status: c.Status, Entry: c.Entry, Weight: c.Weight, Groups: c.Group}

@@ -14,6 +14,8 @@ type CurveOptions struct {
 	Scales []string  // of the limits of S, from ScaleNames; the first is printed
 	Shares []float64 // of lives ended, for quantiles
 	Times  []float64 // at which S is wanted
+	Taus   []float64 // up to which mean lives are wanted
+	First  bool      // a quantile on a flat stretch is its start, not its middle
 }
 
 // ScaleNames are the names of the scales on which limits of S can be
@@ -34,6 +36,8 @@ type KaplanMeierResult struct {
 	Source
 	Level  float64            `json:"conf_level"`
 	Groups []KaplanMeierCurve `json:"groups"`
+	// Differences compares the restricted means of each two groups.
+	Differences []meanDifference `json:"rmst_difference"`
 
 	groupColumns string
 	scale        string // that is printed
@@ -52,9 +56,12 @@ type KaplanMeierCurve struct {
 	Survival   []Number          `json:"survival"`
 	SE         []Number          `json:"se_survival"`
 	SELog      []Number          `json:"se_log_survival"`
+	Hazard     []Number          `json:"nelson_aalen"`
+	SEHazard   []Number          `json:"se_nelson_aalen"`
 	Limits     map[string]limits `json:"ci"`
 	Quantiles  quantiles         `json:"quantiles"`
 	SurvivalAt []survivalAt      `json:"survival_at"`
+	Means      []restrictedMean  `json:"rmst"`
 }
 
 // limits are lists of confidence limits.
@@ -88,6 +95,7 @@ type limitsPair struct {
 // KaplanMeier estimates a survival curve for each group.
 func KaplanMeier(d *Data, o CurveOptions) (*KaplanMeierResult, error) {
 	r := &KaplanMeierResult{Level: o.Level, groupColumns: d.groupColumns(), scale: o.Scales[0]}
+	means := make([][]survival.RestrictedMean, len(o.Taus))
 	for g, spans := range split(d.Groups, d.Spans) {
 		curve, err := survival.KaplanMeier(spans, o.Level)
 		if err != nil {
@@ -95,7 +103,21 @@ func KaplanMeier(d *Data, o CurveOptions) (*KaplanMeierResult, error) {
 		}
 		c := newKaplanMeierCurve(curve, o)
 		c.Group = d.groupName(g)
+		if err := c.addHazard(spans, o.Level); err != nil {
+			return nil, d.inGroup(g, err)
+		}
+		for i, tau := range o.Taus {
+			mean, err := curve.RestrictedMean(tau)
+			if err != nil {
+				return nil, d.inGroup(g, err)
+			}
+			means[i] = append(means[i], mean)
+			c.Means = append(c.Means, newRestrictedMean(mean))
+		}
 		r.Groups = append(r.Groups, c)
+	}
+	if err := r.compareMeans(means); err != nil {
+		return nil, err
 	}
 	r.Source = d.Source
 	return r, nil
@@ -107,27 +129,30 @@ func newKaplanMeierCurve(curve *survival.Curve, o CurveOptions) KaplanMeierCurve
 		N:          curve.N,
 		Events:     Number(curve.Events),
 		Time:       pick(func(s survival.Step) float64 { return s.Time }),
-		AtRisk:     pick(func(s survival.Step) float64 { return float64(s.AtRisk) }),
-		Ended:      pick(func(s survival.Step) float64 { return float64(s.Events) }),
-		Censored:   pick(func(s survival.Step) float64 { return float64(s.Censored) }),
+		AtRisk:     pick(func(s survival.Step) float64 { return s.AtRisk }),
+		Ended:      pick(func(s survival.Step) float64 { return s.Events }),
+		Censored:   pick(func(s survival.Step) float64 { return s.Censored }),
 		Survival:   pick(func(s survival.Step) float64 { return s.Survival }),
 		SE:         pick(func(s survival.Step) float64 { return s.SE }),
 		SELog:      pick(func(s survival.Step) float64 { return s.SE / s.Survival }),
 		Limits:     map[string]limits{},
 		Quantiles:  quantiles{Shares: plain(o.Shares), Limits: map[string]limits{}},
 		SurvivalAt: []survivalAt{},
+		Means:      []restrictedMean{},
 	}
 	for _, t := range o.Times {
 		s := curve.At(t)
 		c.SurvivalAt = append(c.SurvivalAt, survivalAt{Number(t), Number(s.AtRisk), Number(s.Survival), Number(s.SE), map[string]limitsPair{}})
 	}
 	for _, name := range o.Scales {
-		c.addLimits(scaleKey(name), curve.WithScale(scale(name)))
+		scaled := curve.WithScale(scale(name))
+		c.addLimits(scaleKey(name), scaled)
+		c.addQuantiles(scaleKey(name), scaled, o.First)
 	}
 	return c
 }
 
-// addLimits adds the limits on one scale.
+// addLimits adds the limits of S on one scale.
 func (c *KaplanMeierCurve) addLimits(key string, curve *survival.Curve) {
 	c.Limits[key] = limits{
 		numbers(curve.Steps, func(s survival.Step) float64 { return s.Lower }),
@@ -137,15 +162,41 @@ func (c *KaplanMeierCurve) addLimits(key string, curve *survival.Curve) {
 		s := curve.At(float64(c.SurvivalAt[i].Time))
 		c.SurvivalAt[i].Limits[key] = limitsPair{Number(s.Lower), Number(s.Upper)}
 	}
-	var q limits
-	c.Quantiles.Estimate = nil
-	for _, share := range c.Quantiles.Shares {
-		x := curve.Quantile(float64(share))
-		c.Quantiles.Estimate = append(c.Quantiles.Estimate, reached(x.Time))
-		q.Lower = append(q.Lower, reached(x.Lower))
-		q.Upper = append(q.Upper, reached(x.Upper))
+}
+
+// addQuantiles adds the quantiles, which are the same on any scale, and their
+// limits on one.
+func (c *KaplanMeierCurve) addQuantiles(key string, curve *survival.Curve, first bool) {
+	find := curve.Quantile
+	if first {
+		find = curve.FirstQuantile
 	}
-	c.Quantiles.Limits[key] = q
+	found := make([]survival.Quantile, len(c.Quantiles.Shares))
+	for i, share := range c.Quantiles.Shares {
+		found[i] = find(float64(share))
+	}
+	pick := func(of func(survival.Quantile) float64) []Number {
+		return numbers(found, func(q survival.Quantile) float64 { return orNaN(of(q)) })
+	}
+	c.Quantiles.Estimate = pick(func(q survival.Quantile) float64 { return q.Time })
+	c.Quantiles.Limits[key] = limits{
+		pick(func(q survival.Quantile) float64 { return q.Lower }),
+		pick(func(q survival.Quantile) float64 { return q.Upper }),
+	}
+}
+
+// addHazard adds the Nelson–Aalen estimate.
+func (c *KaplanMeierCurve) addHazard(spans []survival.Span, level float64) error {
+	curve, err := survival.FlemingHarrington(spans, level, survival.TiesTogether)
+	if err != nil {
+		return err
+	}
+	for _, s := range curve.Steps {
+		hazard, se := s.Hazard()
+		c.Hazard = append(c.Hazard, Number(hazard))
+		c.SEHazard = append(c.SEHazard, Number(se))
+	}
+	return nil
 }
 
 // inGroup says which group an error is about.

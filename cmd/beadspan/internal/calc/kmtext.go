@@ -18,6 +18,7 @@ func (r *KaplanMeierResult) WriteText(w io.Writer) error {
 		}
 		c.steps(&p, scaleKey(r.scale))
 	}
+	r.means(&p)
 	return p.to(w, r.Source)
 }
 

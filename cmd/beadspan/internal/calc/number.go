@@ -43,12 +43,12 @@ func matrix(rows [][]float64) [][]Number {
 	return m
 }
 
-// reached is null in place of a time that was not reached.
-func reached(t float64) Number {
+// orNaN is NaN, null in JSON, in place of a time that was not reached.
+func orNaN(t float64) float64 {
 	if math.IsInf(t, 1) {
-		return Number(math.NaN())
+		return math.NaN()
 	}
-	return Number(t)
+	return t
 }
 
 // parseNumber reads a number with a decimal point. It refuses what strconv

@@ -85,10 +85,14 @@ func short(n Number) string {
 
 // probability writes a p-value: small ones only as an order of magnitude.
 func probability(p Number) string {
-	if x := float64(p); x < 0.0001 {
+	switch x := float64(p); {
+	case math.IsNaN(x):
+		return "–"
+	case x < 0.0001:
 		return strconv.FormatFloat(x, 'e', 1, 64)
+	default:
+		return strconv.FormatFloat(x, 'f', 4, 64)
 	}
-	return strconv.FormatFloat(float64(p), 'f', 4, 64)
 }
 
 // between writes a pair of limits.
