@@ -9,8 +9,9 @@
 // A log is read whole or not at all: whatever is wrong with it is collected,
 // each thing with its file, row and column, and handed back as
 // [study.Problems]. Nothing is guessed: a date that two countries would read
-// differently, or a number that may hold a thousands separator, is a problem. What is none but may
-// not have been meant, as a heading that nobody knows, is told as a [Notice].
+// differently, or a number that may hold a thousands separator, is a problem.
+// What is none but may not have been meant, as a heading that nobody knows, is
+// told as a [Notice].
 //
 // Logs come from strangers. No input makes the package panic, and the sizes
 // that it accepts are bounded, counted in bytes that were really there.

@@ -57,7 +57,7 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 	if a.Demo {
 		return usageError("load: the demo fleet is not a place for records; leave --demo out")
 	}
-	fleet, err := c.read(ctx, a)
+	fleet, notices, err := c.read(ctx, a)
 	if err != nil {
 		return err
 	}
@@ -71,7 +71,7 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	if isNew && c.DryRun {
-		return c.say(a.out, st, store.Loaded{Added: fleet.Size()})
+		return c.say(a.out, st, store.Loaded{Added: fleet.Size()}, notices)
 	}
 	if isNew {
 		if err := s.AddStudy(ctx, st); err != nil {
@@ -83,7 +83,7 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	return c.say(a.out, st, loaded)
+	return c.say(a.out, st, loaded, notices)
 }
 
 func (c loadCommand) printColumns(out io.Writer) error {
@@ -93,23 +93,26 @@ func (c loadCommand) printColumns(out io.Writer) error {
 	return ingest.WriteColumns(out)
 }
 
-// read checks the log. Its problems are printed a line each; the error only
-// says what that means.
-func (c loadCommand) read(ctx context.Context, a *app) (study.Fleet, error) {
-	options := ingest.Options{}
+// read checks the log. Its notices and its problems are printed a line each;
+// the error only says what that means.
+func (c loadCommand) read(ctx context.Context, a *app) (fleet study.Fleet, notices []string, err error) {
+	options := ingest.Options{Notice: func(n ingest.Notice) { notices = append(notices, n.String()) }}
 	if c.Dates != isoDates {
 		options.DateOrder = ingest.DateOrder(c.Dates)
 	}
 	bar := a.progress("reading")
 	options.Progress = bar.set
-	fleet, err := ingest.ReadLog(ctx, c.Path, options)
+	fleet, err = ingest.ReadLog(ctx, c.Path, options)
 	bar.done()
+	for _, n := range notices {
+		fmt.Fprintln(a.err, "note:", n)
+	}
 	var problems study.Problems
 	if errors.As(err, &problems) {
 		fmt.Fprintln(a.err, problems.Error())
-		return fleet, fmt.Errorf("load %s: nothing was stored. Put right what is listed above and load again", c.Path)
+		err = fmt.Errorf("load %s: nothing was stored. Put right what is listed above and load again", c.Path)
 	}
-	return fleet, err
+	return fleet, notices, err
 }
 
 // studyOrNew finds the study to load into. The first log of all is given a
@@ -142,15 +145,16 @@ func (a *app) loadFleet(ctx context.Context, s *store.Store, st study.Study, fle
 	return s.Load(ctx, st.ID, fleet, told)
 }
 
-func (c loadCommand) say(out io.Writer, st study.Study, loaded store.Loaded) error {
+func (c loadCommand) say(out io.Writer, st study.Study, loaded store.Loaded, notices []string) error {
 	if c.JSON {
 		encoder := json.NewEncoder(out)
 		encoder.SetIndent("", "  ")
 		return encoder.Encode(struct {
-			Study  string       `json:"study"`
-			DryRun bool         `json:"dry_run"`
-			Loaded store.Loaded `json:"loaded"`
-		}{st.Code, c.DryRun, loaded})
+			Study   string       `json:"study"`
+			DryRun  bool         `json:"dry_run"`
+			Loaded  store.Loaded `json:"loaded"`
+			Notices []string     `json:"notices"`
+		}{st.Code, c.DryRun, loaded, append([]string{}, notices...)}) // none is []
 	}
 	verb := "stored"
 	if c.DryRun {

@@ -6,6 +6,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -32,6 +34,50 @@ func TestLoad(t *testing.T) {
 	studies := must(t, "study", "list", url)
 	assert.Contains(t, studies, "field")
 	assert.Contains(t, studies, "90 degrees")
+}
+
+// The log that the README shows can be loaded as it is printed, without a
+// word, and has the sizes that a reader can count there.
+func TestLogOfReadme(t *testing.T) {
+	r := beadspan(t, "load", smallLog(t), "--dry-run", "--database-url="+storetest.Bare(t))
+	assert.Zero(t, r.code)
+	assert.Equal(t, "study field: would store 1 coating, 1 site, 1 operator, 1 vehicle, 1 patch, 1 checkup, 2 readings, 1 care record\n", r.out)
+	assert.Empty(t, r.err)
+}
+
+// A measured value under a heading that isn't quite right is no problem, but
+// must not get lost without a word.
+func TestLoadTellsOfUnknownHeadings(t *testing.T) {
+	url := "--database-url=" + storetest.Bare(t)
+	log := smallLog(t)
+	rewrite(t, log, "checkups.csv", func(text []byte) []byte {
+		return bytes.Replace(text, []byte("sheet_time_s"), []byte("sheet_tme_s"), 1)
+	})
+	const notice = "checkups.csv, sheet_tme_s: the format has no such column: 2 cells are kept as notes; did you mean sheet_time_s?"
+	for _, args := range [][]string{{"--dry-run"}, {"--dry-run", "--json"}, {"--json"}, {}} {
+		r := beadspan(t, append([]string{"load", log, url}, args...)...)
+		require.Zero(t, r.code, r.err)
+		assert.Equal(t, 1, strings.Count(r.err, "note: "+notice+"\n"), r.err)
+		if slices.Contains(args, "--json") {
+			var said struct{ Notices []string }
+			require.NoError(t, json.Unmarshal([]byte(r.out), &said))
+			assert.Equal(t, []string{notice}, said.Notices)
+		}
+	}
+	rewrite(t, log, "checkups.csv", func(text []byte) []byte {
+		return bytes.Replace(text, []byte("86.5"), []byte("186.5"), 1)
+	})
+	r := beadspan(t, "load", log, url)
+	assert.Equal(t, exitFailed, r.code)
+	assert.Contains(t, r.err, notice, "a log with problems has its notices too")
+	assert.Contains(t, must(t, "load", smallLog(t), "--json", url), `"notices": []`)
+}
+
+// The demo's log has one column of its own.
+func TestLoadTellsOfDemoWeather(t *testing.T) {
+	r := beadspan(t, "load", demoLog(t), "--dry-run", "--database-url="+storetest.Bare(t))
+	require.Zero(t, r.code, r.err)
+	assert.Regexp(t, `^note: checkups\.csv, weather: the format has no such column: [0-9]+ cells are kept as notes\n$`, r.err)
 }
 
 func TestLoadSaysAllThatIsWrong(t *testing.T) {

@@ -7,10 +7,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"beadspan/ingest"
 	"beadspan/study/store/storetest"
 	"beadspan/testdata"
 )
@@ -68,22 +70,20 @@ func demoLog(t *testing.T) string {
 	return dir
 }
 
+// csvBlock is a table as the README shows it: its file's name, then its text.
+var csvBlock = regexp.MustCompile("(?m)^`([a-z]+\\.csv)`.*\n```csv\n((?:.*\n)*?)```$")
+
 // smallLog writes the log that the README shows.
 func smallLog(t *testing.T) string {
 	t.Helper()
+	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	require.NoError(t, err)
+	blocks := csvBlock.FindAllSubmatch(readme, -1)
+	require.Len(t, blocks, len(ingest.Tables()), "every table has its example")
+	require.Equal(t, len(blocks), bytes.Count(readme, []byte("```csv")), "every example has its file's name above it")
 	dir := t.TempDir()
-	for name, text := range map[string]string{
-		"coatings.csv": "code,name,control,claim_low_months,claim_high_months\nK-20,soft coat for film,no,12,24\n",
-		"sites.csv":    "code,name,latitude,longitude,climate\nharbour,Harbour lane,53.5,8.6,Cfb\n",
-		"vehicles.csv": "code,site,enrolled,garage,km_per_year\nV-001,harbour,2026-03-02,outdoors,14000\n",
-		"patches.csv": "vehicle,code,coating,panel,orientation,substrate,finish,applied,layers,keep_dry_h,air_temp_c\n" +
-			"V-001,A,K-20,bonnet,horizontal,film,gloss,2026-03-02,2,24,19.5\n",
-		"checkups.csv": "vehicle,date,stage,patch,angle_1_deg,angle_2_deg,angle_3_deg,sheet_time_s,wet_share_pct,bead_grade,operator\n" +
-			"V-001,2026-04-20,arrival,A,86.5,88,84.5,41,30,3,MK\n" +
-			"V-001,2026-04-20,decon,A,104,106.5,105,12,5,5,MK\n",
-		"care.csv": "vehicle,date,kind,patch,operator\nV-001,2026-04-20,decon_wash,,MK\n",
-	} {
-		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
+	for _, block := range blocks {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, string(block[1])), block[2], 0o644))
 	}
 	return dir
 }
