@@ -1,0 +1,123 @@
+package cox
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// ErrNoConvergence is returned where the maximum of the likelihood was not
+// found, for lack of digits.
+var ErrNoConvergence = errors.New("the likelihood's maximum was not found")
+
+const (
+	maxSteps    = 100
+	maxHalvings = 40
+	// converged is the gain in log-likelihood, doubled, that is left to be
+	// expected: coefficients are then within 1e-9 of a standard error.
+	converged = 1e-18
+	// flat is the same where it is time to ask whether coefficients run off:
+	// each step then gains a third of what the one before did and never
+	// becomes short.
+	flat = 1e-10
+	// long is a step's length, as the range of what it adds to linear
+	// predictors, that no step near a maximum has.
+	long = 0.1
+)
+
+// climb is a search for the maximum.
+type climb struct {
+	path []float64 // the log-likelihood at each point, the start included
+	end  *point
+	// away is the direction in which coefficients run off to infinity, nil if
+	// there is a maximum.
+	away []float64
+}
+
+// climb goes from a point to the maximum by Newton's method. A step that
+// would lower the likelihood is halved until it does not.
+func (l *likelihood) climb(from *point) (*climb, error) {
+	c := &climb{path: []float64{from.logLik}, end: from}
+	for range maxSteps {
+		step, gain, err := newtonStep(c.end, l.q)
+		if err != nil {
+			return nil, fmt.Errorf("%w after %d steps: %w", ErrNoConvergence, len(c.path)-1, err)
+		}
+		if gain <= converged {
+			return c, nil
+		}
+		if gain <= flat && l.reach(step) > long && l.separates(step) {
+			c.away = step
+			return c, nil
+		}
+		if c.end, err = l.follow(c.end, step, gain); err != nil {
+			return nil, fmt.Errorf("%w after %d steps: %w", ErrNoConvergence, len(c.path)-1, err)
+		}
+		c.path = append(c.path, c.end.logLik)
+	}
+	return nil, fmt.Errorf("%w in %d steps", ErrNoConvergence, maxSteps)
+}
+
+// newtonStep solves for the step; gain is twice what it promises.
+func newtonStep(p *point, q int) (step []float64, gain float64, err error) {
+	if q == 0 {
+		return nil, 0, nil
+	}
+	var inverse mat.Cholesky
+	if !inverse.Factorize(symmetric(p.information, q)) {
+		return nil, 0, errors.New("the information is singular")
+	}
+	step = make([]float64, q)
+	if err := inverse.SolveVecTo(mat.NewVecDense(q, step), mat.NewVecDense(q, p.score)); err != nil {
+		return nil, 0, err
+	}
+	for j, u := range p.score {
+		gain += u * step[j]
+	}
+	return step, gain, nil
+}
+
+// follow takes the step, or a half, a quarter, … of it.
+func (l *likelihood) follow(from *point, step []float64, gain float64) (*point, error) {
+	// Where a step promises less than rounding takes, the sum that is ℓ cannot
+	// tell up from down.
+	rounding := 1e-13 * (math.Abs(from.logLik) + float64(len(l.moments)))
+	factor := 1.0
+	for range maxHalvings {
+		beta := make([]float64, l.q)
+		for j := range beta {
+			beta[j] = from.beta[j] + factor*step[j]
+		}
+		to := l.at(beta)
+		if to.logLik >= from.logLik || (gain < rounding && to.logLik >= from.logLik-rounding) {
+			return to, nil
+		}
+		factor /= 2
+	}
+	return nil, errors.New("no step raises it")
+}
+
+// reach is the range of what a direction adds to the linear predictors of a
+// stratum, the widest there is.
+func (l *likelihood) reach(direction []float64) float64 {
+	predictor, _ := l.risks(direction) // largest at 0 in each stratum
+	widest := 0.0
+	for _, p := range predictor {
+		widest = max(widest, -p)
+	}
+	return widest
+}
+
+// symmetric makes a matrix of its lower triangle.
+func symmetric(triangle []float64, q int) *mat.SymDense {
+	m, i := mat.NewSymDense(q, nil), 0
+	for a := range q {
+		for b := range a + 1 {
+			m.SetSym(a, b, triangle[i])
+			i++
+		}
+	}
+	return m
+}

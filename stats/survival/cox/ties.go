@@ -1,0 +1,95 @@
+package cox
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Ties says how lives that end at the same time share a risk set.
+type Ties int
+
+const (
+	// Efron's approximation takes the tied ends one after the other, each of
+	// those not yet gone with the same share. It is close to the truth where
+	// time is continuous and was rounded.
+	Efron Ties = iota
+	// Breslow's lets each of the tied ends see the whole risk set. It is
+	// biased towards 0 where ties are many.
+	Breslow
+	// Exact is the discrete model: of all ways in which so many of those at
+	// risk could have ended, the chance of the one seen. It is slow where ties
+	// are many and knows no weights.
+	Exact
+)
+
+// String is the name that statistics programs use.
+func (t Ties) String() string {
+	switch t {
+	case Efron:
+		return "efron"
+	case Breslow:
+		return "breslow"
+	case Exact:
+		return "exact"
+	}
+	return fmt.Sprintf("Ties(%d)", int(t))
+}
+
+// tieTolerance is how close two times must be to count as one, relative to the
+// mean size of times: the square root of the machine's rounding, as survival
+// software usually takes it.
+const tieTolerance = 1.5e-8
+
+// mergeTies returns d with times made equal that differ by rounding only, such
+// as 0.1 + 0.2 and 0.3: of sorted distinct times whose gaps are within the
+// tolerance, the first. d itself is not changed. A row whose life turns out to
+// have ended at its start is a *RowError.
+func mergeTies(d Data) (Data, error) {
+	kept, merged := distinctTimes(&d)
+	if !merged {
+		return d, nil
+	}
+	floor := func(times []float64) []float64 {
+		floored := slices.Clone(times)
+		for i, t := range floored {
+			if at, found := slices.BinarySearch(kept, t); !found && at > 0 {
+				floored[i] = kept[at-1]
+			}
+		}
+		return floored
+	}
+	d.Stop, d.Start = floor(d.Stop), floor(d.Start)
+	if len(d.Start) == 0 {
+		d.Start = nil
+	}
+	for i := range d.Stop {
+		if reason := d.problem(i); reason != "" {
+			return d, &RowError{Row: i, Reason: reason + " (but for rounding)"}
+		}
+	}
+	return d, nil
+}
+
+// distinctTimes returns the times that stay, sorted, and whether any merged.
+func distinctTimes(d *Data) (kept []float64, merged bool) {
+	times := make([]float64, 0, len(d.Stop)+len(d.Start))
+	times = append(times, d.Stop...)
+	for _, t := range d.Start {
+		if !math.IsInf(t, -1) {
+			times = append(times, t)
+		}
+	}
+	slices.Sort(times)
+	times = slices.Compact(times)
+	size := 0.0
+	for _, t := range times {
+		size += math.Abs(t) / float64(len(times))
+	}
+	for i, t := range times {
+		if i == 0 || t-times[i-1] > tieTolerance*size {
+			kept = append(kept, t)
+		}
+	}
+	return kept, len(kept) < len(times)
+}
