@@ -84,13 +84,3 @@ func BenchmarkClusterBootstrap(b *testing.B) {
 		})
 	}
 }
-
-func BenchmarkLogRank(b *testing.B) {
-	groups := [][]Span{exactDays(50_000, 1), exactDays(50_000, 2)}
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := LogRank(groups); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
