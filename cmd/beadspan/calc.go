@@ -15,6 +15,7 @@ import (
 type calcCommand struct {
 	KM       calcKMCommand       `cmd:"" name:"km" help:"Kaplan–Meier: survival from ends known to the point, and lives that still held."`
 	Turnbull calcTurnbullCommand `cmd:"" help:"Turnbull: survival from ends known to intervals."`
+	LogRank  calcLogRankCommand  `cmd:"" name:"logrank" help:"Log-rank and score tests: whether groups last equally long."`
 }
 
 // Help explains the commands with an example.
@@ -113,6 +114,10 @@ func calculate[R computed](ctx context.Context, a *app, f calcFlags, columns cal
 	if errors.As(err, &problems) {
 		fmt.Fprintln(a.err, problems.Error())
 		return errors.New("calc: nothing was computed. Put right what is listed above")
+	}
+	var usage usageError
+	if errors.As(err, &usage) {
+		return usage
 	}
 	if err != nil {
 		return fmt.Errorf("calc: %w", err)

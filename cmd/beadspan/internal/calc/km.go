@@ -1,7 +1,6 @@
 package calc
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -197,12 +196,4 @@ func (c *KaplanMeierCurve) addHazard(spans []survival.Span, level float64) error
 		c.SEHazard = append(c.SEHazard, Number(se))
 	}
 	return nil
-}
-
-// inGroup says which group an error is about.
-func (d *Data) inGroup(g int, err error) error {
-	if d.Groups == nil {
-		return err
-	}
-	return fmt.Errorf("%s %s: %w", d.groupColumns(), d.Groups.Names[g], err)
 }

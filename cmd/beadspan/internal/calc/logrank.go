@@ -1,0 +1,156 @@
+package calc
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"beadspan/stats/survival"
+)
+
+// CompareOptions say how groups are compared.
+type CompareOptions struct {
+	RankWeight string    // of the log-rank test, as ParseRankWeight reads it
+	Trend      []float64 // a score for each group, in order; nil: no test for trend
+	Pairs      bool      // also compare each two groups
+}
+
+// LogRankResult compares groups of lives whose ends are known to the point.
+type LogRankResult struct {
+	Source
+	RankWeight string     `json:"rank_weight"`
+	Strata     int        `json:"strata"`
+	Groups     []string   `json:"groups"`
+	Observed   []Number   `json:"observed"`
+	Expected   []Number   `json:"expected"`
+	Sums       []Number   `json:"weighted_o_minus_e"`
+	Variance   [][]Number `json:"variance"`
+	chiSquare
+	Trend *trend   `json:"trend"`
+	Pairs []pair   `json:"pairs"`
+	Holm  []Number `json:"p_holm"`
+
+	groupColumns string
+}
+
+// chiSquare is a test by its statistic.
+type chiSquare struct {
+	ChiSq Number `json:"chisq"`
+	DF    int    `json:"df"`
+	P     Number `json:"p_value"`
+}
+
+// trend tests against groups that rise or fall in order.
+type trend struct {
+	Scores   []Number `json:"scores"`
+	Sum      Number   `json:"u"`
+	Variance Number   `json:"variance"`
+	Z        Number   `json:"z"`
+	chiSquare
+}
+
+// pair compares two groups.
+type pair struct {
+	A     string `json:"a"`
+	B     string `json:"b"`
+	ChiSq Number `json:"chisq"`
+	P     Number `json:"p_value"`
+}
+
+// ParseRankWeight finds a weight of the log-rank test by its name.
+func ParseRankWeight(name string) (survival.RankWeight, error) {
+	switch name {
+	case "logrank":
+		return func(survival.RankPoint) float64 { return 1 }, nil
+	case "gehan":
+		return survival.Gehan, nil
+	case "tarone-ware":
+		return survival.TaroneWare, nil
+	case "peto-modified":
+		return survival.PetoModified, nil
+	case "peto-andersen":
+		return survival.PetoAndersen, nil
+	}
+	if powers, is := strings.CutPrefix(name, "fh-rho"); is {
+		first, second, both := strings.Cut(powers, "-gamma")
+		rho, ok := parseNumber(first)
+		gamma := 0.0
+		if ok && both {
+			gamma, ok = parseNumber(second)
+		}
+		if ok && rho >= 0 && gamma >= 0 {
+			return survival.RhoGamma(rho, gamma), nil
+		}
+	}
+	return nil, fmt.Errorf("%q is no rank weight: expected logrank, gehan, tarone-ware, peto-modified, peto-andersen, "+
+		"or Fleming–Harrington's as fh-rho1 or fh-rho0.5-gamma1", name)
+}
+
+// LogRank compares the groups of the data, within strata if there are any.
+func LogRank(d *Data, o CompareOptions) (*LogRankResult, error) {
+	weight, err := ParseRankWeight(o.RankWeight)
+	if err != nil {
+		return nil, err
+	}
+	strata := d.strata()
+	test, err := survival.WeightedLogRank(weight, strata...)
+	if err != nil {
+		return nil, d.blame(err)
+	}
+	r := &LogRankResult{
+		Source: d.Source, RankWeight: o.RankWeight, Strata: len(strata), Groups: d.Groups.Names,
+		Observed: plain(test.Observed), Expected: plain(test.Expected), Sums: plain(test.Sums),
+		Variance: matrix(test.Variance), chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)},
+		Pairs: []pair{}, Holm: []Number{}, groupColumns: d.groupColumns(),
+	}
+	if o.Trend != nil {
+		t, err := test.Trend(o.Trend)
+		if err != nil {
+			return nil, err
+		}
+		r.Trend = newTrend(t, o.Trend)
+	}
+	if o.Pairs {
+		return r, r.compare(weight, strata)
+	}
+	return r, nil
+}
+
+// newTrend gives the trend the sign of its sum: above 0, groups of higher
+// scores fail earlier.
+func newTrend(t *survival.Trend, scores []float64) *trend {
+	return &trend{plain(scores), Number(t.Sum), Number(t.Variance), Number(t.Sum / math.Sqrt(t.Variance)),
+		chiSquare{Number(t.ChiSq), 1, Number(t.P)}}
+}
+
+// compare compares each two groups.
+func (r *LogRankResult) compare(weight survival.RankWeight, strata [][][]survival.Span) error {
+	pairs, err := survival.PairwiseLogRank(weight, strata...)
+	if err != nil {
+		return err
+	}
+	for _, p := range pairs {
+		r.Pairs = append(r.Pairs, pair{r.Groups[p.A], r.Groups[p.B], Number(p.ChiSq), Number(p.P)})
+		r.Holm = append(r.Holm, Number(p.Adjusted))
+	}
+	return nil
+}
+
+// strata sorts the lives by stratum, and within each by group.
+func (d *Data) strata() [][][]survival.Span {
+	strata := make([][][]survival.Span, 1)
+	if d.Strata != nil {
+		strata = make([][][]survival.Span, len(d.Strata.Names))
+	}
+	for s := range strata {
+		strata[s] = make([][]survival.Span, len(d.Groups.Names))
+	}
+	for i, span := range d.Spans {
+		s, g := 0, d.Groups.Of[i]
+		if d.Strata != nil {
+			s = d.Strata.Of[i]
+		}
+		strata[s][g] = append(strata[s][g], span)
+	}
+	return strata
+}
