@@ -105,7 +105,8 @@ func (s *design) estimable(p *point) []int {
 	for i := range s.moments {
 		weight += s.moments[i].weight
 	}
-	left := mat.DenseCopyOf(symmetric(p.information, s.q))
+	left := mat.NewDense(max(s.q, 1), max(s.q, 1), nil)
+	left.Copy(symmetric(p.information, s.q))
 	var columns []int
 	for j := range s.q {
 		pivot, alone := left.At(j, j), p.information[triangle(j)+j]

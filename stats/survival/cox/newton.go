@@ -112,6 +112,9 @@ func (l *likelihood) reach(direction []float64) float64 {
 
 // symmetric makes a matrix of its lower triangle.
 func symmetric(triangle []float64, q int) *mat.SymDense {
+	if q == 0 {
+		return &mat.SymDense{}
+	}
 	m, i := mat.NewSymDense(q, nil), 0
 	for a := range q {
 		for b := range a + 1 {
