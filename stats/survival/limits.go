@@ -81,5 +81,5 @@ func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 
 // normalQuantile is z for two-sided limits at a level: 1.96 at 0.95.
 func normalQuantile(level float64) float64 {
-	return distuv.UnitNormal.Quantile(1 - (1-level)/2)
+	return -distuv.UnitNormal.Quantile((1 - level) / 2) // exact in the tail
 }
