@@ -11,27 +11,29 @@ import (
 // says otherwise than what is stored, and changes nothing until a person
 // accepts it. Accepted ones are the trail of what the record said before.
 type Amendment struct {
-	ID ID
+	ID ID `json:"id"`
 	// VehicleID is the vehicle the record belongs to; nil for a coating or a
 	// site, which all studies share.
-	VehicleID *ID
+	VehicleID *ID `json:"vehicle_id"`
 	// Record names the record in words, such as "V012 2025-03-04 washed P1".
-	Record  string
-	Changes []Change // one for each field that differs, ordered by field
-	State   AmendmentState
+	Record  string         `json:"record"`
+	Changes []Change       `json:"changes"` // one for each field that differs, ordered by field
+	State   AmendmentState `json:"state"`
 
-	ProposedAt time.Time
+	ProposedAt time.Time `json:"proposed_at"`
 	// Who decided, when and why; nothing while the amendment is proposed.
-	DecidedBy  string // a person's code
-	DecidedAt  *time.Time
-	DecidedWhy string
+	DecidedBy  string     `json:"decided_by"` // a person's code
+	DecidedAt  *time.Time `json:"decided_at"`
+	DecidedWhy string     `json:"decided_why"`
 }
 
 // Change is one field of a record, before and after. A coating, site or person
 // is named by code, a list is written like [101.5, 99]; a value that is missing
 // is empty.
 type Change struct {
-	Field, Before, After string
+	Field  string `json:"field"`
+	Before string `json:"before"`
+	After  string `json:"after"`
 }
 
 // String writes the change as one line.

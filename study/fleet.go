@@ -11,7 +11,14 @@ type Fleet struct {
 
 // Size counts what a fleet holds.
 type Size struct {
-	Coatings, Sites, People, Vehicles, Patches, Checkups, Readings, Care int
+	Coatings int `json:"coatings"`
+	Sites    int `json:"sites"`
+	People   int `json:"people"`
+	Vehicles int `json:"vehicles"`
+	Patches  int `json:"patches"`
+	Checkups int `json:"checkups"`
+	Readings int `json:"readings"`
+	Care     int `json:"care"`
 }
 
 // Size counts what f holds.

@@ -112,7 +112,9 @@ func TestLoadProposesAndAmends(t *testing.T) {
 	assert.Contains(t, list, "[104, 106.5, 105] → [94, 96.5, 95]")
 	assert.Contains(t, list, "1 amendment proposed")
 
-	var amendments []struct{ ID string }
+	var amendments []struct {
+		ID string `json:"id"`
+	}
 	require.NoError(t, json.Unmarshal([]byte(must(t, "amend", "list", "--json", url)), &amendments))
 	must(t, "amend", "accept", amendments[0].ID, "--by", "MK", "--why", "a drop read twice", url)
 	assert.Contains(t, must(t, "amend", "list", "--state", "accepted", url), "by MK: a drop read twice")

@@ -13,14 +13,14 @@ import (
 
 // Loaded says what a load did. Each record of the fleet is counted once.
 type Loaded struct {
-	Added     study.Size // new
-	Unchanged study.Size // stored before, with the same content
+	Added     study.Size `json:"added"`     // new
+	Unchanged study.Size `json:"unchanged"` // stored before, with the same content
 	// Proposed counts the records that differ from the stored ones and for
 	// which the load proposed an amendment.
-	Proposed int
+	Proposed int `json:"proposed"`
 	// ProposedBefore counts those for which the same amendment was proposed
 	// before and is not decided, or was declined.
-	ProposedBefore int
+	ProposedBefore int `json:"proposed_before"`
 }
 
 // Load stores a fleet as part of a study: all of it, or nothing.
