@@ -16,6 +16,7 @@ type calcCommand struct {
 	KM       calcKMCommand       `cmd:"" name:"km" help:"Kaplan–Meier: survival from ends known to the point, and lives that still held."`
 	Turnbull calcTurnbullCommand `cmd:"" help:"Turnbull: survival from ends known to intervals."`
 	LogRank  calcLogRankCommand  `cmd:"" name:"logrank" help:"Log-rank and score tests: whether groups last equally long."`
+	Cox      calcCoxCommand      `cmd:"" help:"Cox: how covariates multiply the rate at which lives end."`
 }
 
 // Help explains the commands with an example.
@@ -85,6 +86,27 @@ func checkLives(times timeFlags, intervals intervalFlags) error {
 		return usageError("calc: --lower and --upper go together")
 	}
 	return nil
+}
+
+// modelFlags name the columns that a model explains lives with.
+type modelFlags struct {
+	Covariates []string `placeholder:"COLUMN" help:"Columns of numbers that may explain how long lives last."`
+	Factor     []string `placeholder:"COLUMN" help:"Columns of words: each but the first, in order, is compared with the first."`
+	Cluster    string   `placeholder:"COLUMN" help:"Column that tells which lives share their circumstances, as patches of one vehicle do: gives errors that allow for it."`
+	Stratum    []string `placeholder:"COLUMN" help:"Columns whose values tell strata apart."`
+	Predict    []string `sep:"none" placeholder:"COLUMN=VALUE,..." help:"Predict for a life with these values of all covariates, factors and strata; give it again for more lives."`
+}
+
+// lives reads the lives to predict for.
+func (f modelFlags) lives() (lives [][]calc.Condition, err error) {
+	for _, text := range f.Predict {
+		values, err := calc.ParseValues(text)
+		if err != nil {
+			return nil, usageError("calc: --predict: " + err.Error())
+		}
+		lives = append(lives, values)
+	}
+	return lives, nil
 }
 
 // computed is what a calculation finds.

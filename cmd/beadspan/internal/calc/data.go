@@ -2,6 +2,7 @@ package calc
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -77,18 +78,13 @@ func (d *Data) finish(blank map[string]int) {
 	}
 	d.code()
 	d.Rows = len(d.Spans)
-	columns := make([]string, 0, len(blank))
-	for column := range blank {
-		columns = append(columns, column)
-	}
-	slices.Sort(columns)
-	for _, column := range columns {
+	for _, column := range slices.Sorted(maps.Keys(blank)) {
 		why := "nothing stands in " + column
 		if column == weightless {
 			why = "their weight is 0"
 		}
 		d.LeftOut += blank[column]
-		d.note("left out %s: %s", rowsText(blank[column]), why)
+		d.note("left out %s: %s", counted(blank[column], "row", "rows"), why)
 	}
 }
 
@@ -112,11 +108,7 @@ func (d *Data) code() {
 		d.X = append(d.X, given[i*numbers:(i+1)*numbers]...)
 		for _, f := range d.factors {
 			for level := 1; level < len(f.Names); level++ {
-				has := 0.0
-				if f.Of[i] == level {
-					has = 1
-				}
-				d.X = append(d.X, has)
+				d.X = append(d.X, indicator(f.Of[i] == level))
 			}
 		}
 	}
@@ -142,9 +134,9 @@ func (d *Data) groupColumns() string {
 	return strings.Join(d.Groups.Columns, ", ")
 }
 
-func rowsText(n int) string {
+func counted(n int, one, many string) string {
 	if n == 1 {
-		return "1 row"
+		return "1 " + one
 	}
-	return fmt.Sprintf("%d rows", n)
+	return fmt.Sprintf("%d %s", n, many)
 }
