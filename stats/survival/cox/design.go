@@ -109,6 +109,7 @@ func (s *design) sortRows(d *Data) {
 // findMoments cuts the sorted rows into strata and moments.
 func (s *design) findMoments(d *Data) {
 	s.entered = make([]int32, len(s.row))
+	s.moments = make([]moment, 0, s.countMoments(d))
 	for k, i := range s.row {
 		if k == 0 || d.stratum(i) != d.stratum(s.row[k-1]) {
 			s.strata = append(s.strata, stratum{label: d.stratum(i), from: len(s.moments), firstRow: k})
@@ -126,6 +127,18 @@ func (s *design) findMoments(d *Data) {
 		s.entered[k] = int32(len(s.moments) - 1)
 		here.to, here.afterRow = len(s.moments), k+1
 	}
+}
+
+// countMoments counts the moments of the sorted rows.
+func (s *design) countMoments(d *Data) int {
+	count := 1
+	for k := range len(s.row) - 1 {
+		i, next := s.row[k], s.row[k+1]
+		if d.Stop[i] != d.Stop[next] || d.stratum(i) != d.stratum(next) {
+			count++
+		}
+	}
+	return count
 }
 
 // findLeaves notes where, going back in time, each row is no longer at risk.
@@ -191,7 +204,7 @@ func (s *design) standardise(d *Data) {
 			}
 		}
 		for k := here.firstRow; k < here.afterRow; k++ {
-			z := s.z[k*q : (k+1)*q]
+			z := s.zOf(k)
 			for j, x := range d.X[s.row[k]*q : (s.row[k]+1)*q] {
 				z[j] = x - here.centre[j]
 				s.scale[j] = max(s.scale[j], math.Abs(z[j]))
@@ -208,7 +221,7 @@ func (s *design) rescale(total float64) {
 	q := s.q
 	squares := make([]float64, q)
 	for k, w := range s.weight {
-		for j, z := range s.z[k*q : (k+1)*q] {
+		for j, z := range s.zOf(k) {
 			if s.scale[j] > 0 {
 				share := z / s.scale[j]
 				squares[j] += w / total * share * share
@@ -221,7 +234,7 @@ func (s *design) rescale(total float64) {
 		}
 	}
 	for k := range s.row {
-		z := s.z[k*q : (k+1)*q]
+		z := s.zOf(k)
 		for j := range z {
 			z[j] /= s.scale[j]
 		}

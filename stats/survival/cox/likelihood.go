@@ -44,7 +44,7 @@ func (l *likelihood) standard(m int) bool { return l.ties != Exact || l.moments[
 func (s *design) addEnded(m int, u []float64, factor float64) {
 	at := &s.moments[m]
 	for k := at.from; k < at.from+at.deaths; k++ {
-		for j, z := range s.z[k*s.q : (k+1)*s.q] {
+		for j, z := range s.zOf(k) {
 			u[j] += factor * s.weight[k] * z
 		}
 	}

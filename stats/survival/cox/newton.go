@@ -18,7 +18,10 @@ const (
 	// converged is the gain in log-likelihood, doubled, that is left to be
 	// expected: coefficients are then within 1e-9 of a standard error.
 	converged = 1e-18
-	// flat is the same where it is time to ask whether coefficients run off:
+	// rounded is what may be left where it no longer halves at each step, the
+	// score being nothing but rounding.
+	rounded = 1e-14
+	// flat is what is left where it is time to ask whether coefficients run off:
 	// each step then gains a third of what the one before did and never
 	// becomes short.
 	flat = 1e-10
@@ -40,12 +43,13 @@ type climb struct {
 // would lower the likelihood is halved until it does not.
 func (l *likelihood) climb(from *point) (*climb, error) {
 	c := &climb{path: []float64{from.logLik}, end: from}
+	before := math.Inf(1) // what the step before promised
 	for range maxSteps {
 		step, gain, err := newtonStep(c.end, l.q)
 		if err != nil {
 			return nil, fmt.Errorf("%w after %d steps: %w", ErrNoConvergence, len(c.path)-1, err)
 		}
-		if gain <= converged {
+		if gain <= converged || (gain <= rounded && gain > before/2) {
 			return c, nil
 		}
 		if gain <= flat && l.reach(step) > long && l.separates(step) {
@@ -56,6 +60,7 @@ func (l *likelihood) climb(from *point) (*climb, error) {
 			return nil, fmt.Errorf("%w after %d steps: %w", ErrNoConvergence, len(c.path)-1, err)
 		}
 		c.path = append(c.path, c.end.logLik)
+		before = gain
 	}
 	return nil, fmt.Errorf("%w in %d steps", ErrNoConvergence, maxSteps)
 }

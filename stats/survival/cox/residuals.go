@@ -118,7 +118,7 @@ func (s *design) scoreResiduals(beta []float64, ties Ties) []float64 {
 	mean := make([]float64, s.q)
 	for k := range s.row {
 		rate, _ := h.whole(s, k, mean)
-		z, into := s.z[k*s.q:(k+1)*s.q], residuals[k*s.q:(k+1)*s.q]
+		z, into := s.zOf(k), residuals[k*s.q:(k+1)*s.q]
 		risk := h.risk[k] / s.weight[k]
 		for j := range into {
 			into[j] = -risk * (z[j]*rate - mean[j])

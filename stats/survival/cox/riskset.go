@@ -35,36 +35,46 @@ func (s sums) add(r float64, z []float64) {
 }
 
 // carried are sums from which rows are taken away again. What rounding loses
-// is carried along, so that small risk sets are still right after large risks
-// have left (Knuth's two-sum).
-type carried struct{ sum, lost sums }
+// is carried along (Knuth's two-sum), so that small risk sets are still right
+// after large risks have left.
+type carried struct {
+	sum, lost, row sums
+	peak           float64 // the largest s₀ since reset
+}
+
+func newCarried(q int) *carried {
+	return &carried{sum: newSums(q), lost: newSums(q), row: newSums(q)}
+}
+
+func (c *carried) reset() {
+	clear(c.sum)
+	clear(c.lost)
+	c.peak = 0
+}
 
 // add adds a row; risk is negative when the row leaves.
-func (c carried) add(r float64, z []float64) {
-	c.put(0, r)
-	at := 1 + len(z)
-	for a, za := range z {
-		rz := r * za
-		c.put(1+a, rz)
-		for _, zb := range z[:a+1] {
-			c.put(at, rz*zb)
-			at++
-		}
+func (c *carried) add(risk float64, z []float64) {
+	clear(c.row)
+	c.row.add(risk, z)
+	sum, lost := c.sum[:len(c.row)], c.lost[:len(c.row)]
+	for i, x := range c.row {
+		s := sum[i]
+		t := s + x
+		part := t - s
+		lost[i] += (s - (t - part)) + (x - part)
+		sum[i] = t
 	}
+	c.peak = max(c.peak, sum[0])
 }
 
-func (c carried) put(at int, x float64) {
-	s := c.sum[at]
-	t := s + x
-	part := t - s
-	c.lost[at] += (s - (t - part)) + (x - part)
-	c.sum[at] = t
-}
-
-func (c carried) total(into sums) {
+// total writes the sums and reports whether they are to be trusted: not if
+// what is left is so little beside what has left that even what rounding lost
+// has been rounded.
+func (c *carried) total(into sums) bool {
 	for i := range into {
 		into[i] = c.sum[i] + c.lost[i]
 	}
+	return into[0] > 1e-12*c.peak
 }
 
 // riskSet is who is at risk at a moment at which lives end.

@@ -17,7 +17,7 @@ func (s *design) fillRisks(beta, predictor, risk []float64) {
 		largest := math.Inf(-1)
 		for k := g.firstRow; k < g.afterRow; k++ {
 			sum := 0.0
-			for j, z := range s.z[k*s.q : (k+1)*s.q] {
+			for j, z := range s.zOf(k) {
 				sum += beta[j] * z
 			}
 			predictor[k] = sum
@@ -34,19 +34,15 @@ func (s *design) fillRisks(beta, predictor, risk []float64) {
 // visit with the risk set of each moment at which lives end.
 func (s *design) walk(risk []float64, ties Ties, visit func(m int, r *riskSet)) {
 	set := &riskSet{all: newSums(s.q), deaths: newSums(s.q)}
-	var changing carried
-	if s.leaving != nil {
-		changing = carried{newSums(s.q), newSums(s.q)}
-	}
+	changing := newCarried(s.q)
 	for _, g := range s.strata {
 		clear(set.all)
-		clear(changing.sum)
-		clear(changing.lost)
+		changing.reset()
 		for m := g.from; m < g.to; m++ {
 			at := &s.moments[m]
 			if s.leaving == nil {
 				for k := at.from; k < at.to; k++ {
-					set.all.add(risk[k], s.z[k*s.q:(k+1)*s.q])
+					set.all.add(risk[k], s.zOf(k))
 				}
 			} else {
 				s.change(changing, risk, m)
@@ -54,13 +50,14 @@ func (s *design) walk(risk []float64, ties Ties, visit func(m int, r *riskSet)) 
 			if at.deaths == 0 {
 				continue
 			}
-			if s.leaving != nil {
+			if s.leaving != nil && !changing.total(set.all) {
+				s.renew(changing, risk, m)
 				changing.total(set.all)
 			}
 			if at.deaths > 1 && ties == Efron {
 				clear(set.deaths)
 				for k := at.from; k < at.from+at.deaths; k++ {
-					set.deaths.add(risk[k], s.z[k*s.q:(k+1)*s.q])
+					set.deaths.add(risk[k], s.zOf(k))
 				}
 			}
 			set.turns(at, ties)
@@ -71,14 +68,27 @@ func (s *design) walk(risk []float64, ties Ties, visit func(m int, r *riskSet)) 
 
 // change lets in the rows that stop at moment m and takes out those that were
 // not yet watched.
-func (s *design) change(sums carried, risk []float64, m int) {
+func (s *design) change(sums *carried, risk []float64, m int) {
 	for k := s.moments[m].from; k < s.moments[m].to; k++ {
-		sums.add(risk[k], s.z[k*s.q:(k+1)*s.q])
+		sums.add(risk[k], s.zOf(k))
 	}
 	for _, k := range s.gone(m) {
-		sums.add(-risk[k], s.z[int(k)*s.q:(int(k)+1)*s.q])
+		sums.add(-risk[k], s.zOf(int(k)))
 	}
 }
+
+// renew sums the rows at risk at moment m anew.
+func (s *design) renew(sums *carried, risk []float64, m int) {
+	sums.reset()
+	for k := s.strata[s.moments[m].stratum].firstRow; k < s.moments[m].to; k++ {
+		if int(s.leaves[k]) > m {
+			sums.add(risk[k], s.zOf(k))
+		}
+	}
+}
+
+// zOf is row k of z.
+func (s *design) zOf(k int) []float64 { return s.z[k*s.q : (k+1)*s.q] }
 
 // gone are the rows no longer at risk at moment m that were at the one after.
 func (s *design) gone(m int) []int32 {
