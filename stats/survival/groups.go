@@ -13,44 +13,27 @@ import (
 // than two groups, or never two of them at risk when a life ends.
 var ErrIncomparable = errors.New("groups cannot be compared")
 
-// pooled joins groups into one slice with ties merged across them, after
-// validating each. group tells where each span came from.
-func pooled(groups [][]Span, validate func([]Span) error) (spans []Span, group []int, err error) {
-	if len(groups) < 2 {
-		return nil, nil, fmt.Errorf("%w: there must be two or more, got %d", ErrIncomparable, len(groups))
-	}
+// pooled joins groups, of which some may be empty, into one slice with ties
+// merged across them, after validating each. group tells where each span came
+// from.
+func pooled(groups [][]Span) (spans []Span, group []int, err error) {
 	for g, members := range groups {
-		if err := validate(members); err != nil {
-			return nil, nil, fmt.Errorf("group %d: %w", g, err)
-		}
-		spans = append(spans, members...)
-		for i, s := range members {
-			if s.Lives() != 1 {
-				return nil, nil, fmt.Errorf("group %d: %w", g, &SpanError{Index: i, Span: s,
-					Reason: "has a weight: this comparison takes none"})
-			}
+		for range members {
 			group = append(group, g)
 		}
+		spans = append(spans, members...)
+	}
+	if len(spans) == 0 {
+		return nil, nil, nil
 	}
 	merged, err := mergedSpans(spans)
 	var bad *SpanError
-	if errors.As(err, &bad) { // count within the group again
+	if errors.As(err, &bad) { // count within the group
 		g := group[bad.Index]
-		for _, earlier := range groups[:g] {
-			bad.Index -= len(earlier)
-		}
+		bad.Index = within(group, bad.Index)
 		return nil, nil, fmt.Errorf("group %d: %w", g, bad)
 	}
 	return merged, group, err
-}
-
-// split undoes pooled.
-func split[T any](pool []T, group []int, groups int) [][]T {
-	parts := make([][]T, groups)
-	for i, x := range pool {
-		parts[group[i]] = append(parts[group[i]], x)
-	}
-	return parts
 }
 
 // chiSquare tests that the sums u, which add up to 0, have mean 0 against their
@@ -61,7 +44,23 @@ func split[T any](pool []T, group []int, groups int) [][]T {
 // with as many degrees of freedom as v has rank: one fewer than the groups,
 // fewer still where some are never compared.
 func chiSquare(u []float64, v [][]float64) (chiSq float64, df int, p float64, err error) {
-	k := len(u)
+	root, err := newRoot(v)
+	if err != nil {
+		return 0, 0, 0, err
+	}
+	if chiSq = root.square(u); math.IsNaN(chiSq) {
+		return 0, 0, 0, fmt.Errorf("%w: their sums are not numbers", ErrIncomparable)
+	}
+	return chiSq, len(root), chiSquareTail(chiSq, len(root)), nil
+}
+
+// root is a square root of a generalised inverse, one row for each dimension in
+// which the covariance is above 0.
+type root [][]float64
+
+// newRoot is ErrIncomparable where there is no such dimension.
+func newRoot(v [][]float64) (root, error) {
+	k := len(v)
 	sym := mat.NewSymDense(k, nil)
 	for i := range k {
 		for j := i; j < k; j++ {
@@ -70,24 +69,39 @@ func chiSquare(u []float64, v [][]float64) (chiSq float64, df int, p float64, er
 	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(sym, true) {
-		return 0, 0, 0, fmt.Errorf("%w: their covariance has no eigenvalues", ErrIncomparable)
+		return nil, fmt.Errorf("%w: their covariance has no eigenvalues", ErrIncomparable)
 	}
 	values := eigen.Values(nil)
 	var vectors mat.Dense
 	eigen.VectorsTo(&vectors)
 	largest := values[k-1]
+	var r root
 	for i, value := range values {
 		if !(value > 1e-10*largest) || largest <= 0 {
 			continue
 		}
-		along := mat.Dot(vectors.ColView(i), mat.NewVecDense(k, u))
-		chiSq += along * along / value
-		df++
+		row := mat.Col(nil, i, &vectors)
+		for j := range row {
+			row[j] /= math.Sqrt(value)
+		}
+		r = append(r, row)
 	}
-	if df == 0 || math.IsNaN(chiSq) {
-		return 0, 0, 0, fmt.Errorf("%w: no two are at risk when a life ends", ErrIncomparable)
+	if len(r) == 0 {
+		return nil, fmt.Errorf("%w: no two are at risk when a life ends", ErrIncomparable)
 	}
-	return chiSq, df, chiSquareTail(chiSq, df), nil
+	return r, nil
+}
+
+// square is uᵀ v⁻ u.
+func (r root) square(u []float64) (sum float64) {
+	for _, row := range r {
+		along := 0.0
+		for j, x := range row {
+			along += x * u[j]
+		}
+		sum += along * along
+	}
+	return sum
 }
 
 // chiSquareTail is the probability of a χ² this large or larger.

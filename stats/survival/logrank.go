@@ -62,8 +62,8 @@ func WeightedLogRank(weight RankWeight, strata ...[][]Span) (*LogRankResult, err
 	return r, nil
 }
 
-// Trend tests against groups whose survival rises or falls in their order, or
-// with the scores given for them. See Trend.
+// Trend tests against survival that rises or falls with the scores given for the
+// groups; see Trend for formula and errors.
 func (r *LogRankResult) Trend(scores []float64) (*Trend, error) {
 	return newTrend(r.Sums, r.Variance, scores)
 }

@@ -27,7 +27,8 @@ type Span struct {
 	Weight float64
 
 	// Cluster numbers the group of lives, such as the patches of one vehicle,
-	// that this one shares its circumstances with. Only resampling uses it.
+	// that this one shares its circumstances with. Resampling and ClusterTest use
+	// it.
 	Cluster int
 }
 
