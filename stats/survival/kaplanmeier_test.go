@@ -76,6 +76,31 @@ func TestQuantileNotReached(t *testing.T) {
 	assert.Panics(t, func() { dead.Quantile(1) })
 }
 
+// With ends at 2, 4, 6 and 8, S is exactly ½ from 4 to 6: the median is 5 by the
+// one convention and 4 by the other. They agree where nothing is flat.
+func TestFirstQuantile(t *testing.T) {
+	curve, err := KaplanMeier([]Span{Exact(2), Exact(4), Exact(6), Exact(8)}, 0.95)
+	require.NoError(t, err)
+	assert.Equal(t, []float64{5, 4}, []float64{curve.Quantile(0.5).Time, curve.FirstQuantile(0.5).Time})
+	assert.Equal(t, []float64{4, 4}, []float64{curve.Quantile(0.4).Time, curve.FirstQuantile(0.4).Time})
+	assert.Equal(t, curve.Quantile(0.5).Lower, curve.FirstQuantile(0.5).Lower)
+
+	// Half of 200 lives end, one a day: S stays ½ from day 100 to the last, 200.
+	var spans []Span
+	for day := range 100 {
+		spans = append(spans, Exact(float64(day+1)), RightCensored(200))
+	}
+	curve, err = KaplanMeier(spans, 0.95)
+	require.NoError(t, err)
+	q, first := curve.Quantile(0.5), curve.FirstQuantile(0.5)
+	assert.Equal(t, []float64{150, 100}, []float64{q.Time, first.Time})
+
+	// A limit is flat from one day to the next; ask for its very height.
+	p := 1 - curve.Steps[49].Upper
+	assert.Equal(t, []float64{50.5, 50}, []float64{curve.Quantile(p).Upper, curve.FirstQuantile(p).Upper})
+	assert.Panics(t, func() { curve.FirstQuantile(0) })
+}
+
 func TestKaplanMeierLevel(t *testing.T) {
 	for _, level := range []float64{0, 1, 95, math.NaN()} {
 		_, err := KaplanMeier(six, level)

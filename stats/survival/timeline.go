@@ -191,48 +191,71 @@ type arrival struct {
 	before float64 // lives at risk up to and including it
 }
 
+// crowd is how many lives there are at a time, going back. Counts of heads
+// beside the weights tell when there is nobody, where rounding would leave a
+// rest of weights that are fractions.
+type crowd struct {
+	lives float64
+	heads int
+}
+
+func (c *crowd) leave(lives float64) {
+	c.lives -= lives
+	c.heads--
+	if c.heads == 0 {
+		c.lives = 0
+	}
+}
+
 // risk fills in how many lives are at risk at each step, and returns how many
-// are when late entrants come in. It goes back in time, so that where weights
-// are fractions the rounding errors are those of the few lives left, not of the
-// many that have gone; counts of heads beside the weights tell when there is
-// nobody.
+// are when late entrants come in. It goes back in time, so that rounding errors
+// are those of the few lives left, not of the many that have gone.
 func (l *timeline) risk(steps []Step, of []heads) []arrival {
 	var arrivals []arrival
-	atRisk, count := 0.0, 0
-	entry := len(l.entries) - 1
-	for i := len(steps) - 1; i >= -1; i-- {
-		since := 0.0
-		if i >= 0 {
-			since = steps[i].Time
-		}
-		for ; entry >= 0 && l.entries[entry].time() >= since; entry-- {
-			e := l.entries[entry]
-			if e.time() == 0 { // merged with the start: no late entrant
-				continue
-			}
-			atRisk -= e.weight
-			count--
-			if count == 0 {
-				atRisk = 0
-			}
-			if last := len(arrivals) - 1; last >= 0 && arrivals[last].time == e.time() {
-				arrivals[last].before = atRisk
-			} else {
-				arrivals = append(arrivals, arrival{e.time(), atRisk})
-			}
-		}
-		if i < 0 {
-			break
-		}
-		s := &steps[i]
-		atRisk += s.Events + s.Censored
-		if of == nil {
-			count += int(s.Events + s.Censored)
-		} else if count += of[i].left; count == of[i].ended {
-			atRisk = s.Events
-		}
-		s.AtRisk = atRisk
+	var c crowd
+	entries := l.entries
+	for len(entries) > 0 && entries[0].time() == 0 { // no late entrants but for rounding
+		entries = entries[1:]
 	}
+	for i := len(steps) - 1; i >= 0; i-- {
+		s := &steps[i]
+		arrivals, entries = c.back(s.Time, arrivals, entries)
+		c.lives += s.Events + s.Censored
+		ended := 0
+		if of == nil {
+			c.heads += int(s.Events + s.Censored)
+			ended = int(s.Events)
+		} else {
+			c.heads += of[i].left
+			ended = of[i].ended
+		}
+		// Who enters at the very time is not at risk, even if censored at it.
+		for len(entries) > 0 && entries[len(entries)-1].time() == s.Time {
+			c.leave(entries[len(entries)-1].weight)
+			entries = entries[:len(entries)-1]
+		}
+		if c.heads == ended {
+			c.lives = s.Events
+		}
+		s.AtRisk = c.lives
+	}
+	arrivals, _ = c.back(0, arrivals, entries)
 	slices.Reverse(arrivals)
 	return arrivals
+}
+
+// back takes out of the crowd those who entered after a time, latest first, and
+// notes when.
+func (c *crowd) back(to float64, arrivals []arrival, entries []sight) ([]arrival, []sight) {
+	for len(entries) > 0 && entries[len(entries)-1].time() > to {
+		e := entries[len(entries)-1]
+		entries = entries[:len(entries)-1]
+		c.leave(e.weight)
+		if last := len(arrivals) - 1; last >= 0 && arrivals[last].time == e.time() {
+			arrivals[last].before = c.lives
+		} else {
+			arrivals = append(arrivals, arrival{e.time(), c.lives})
+		}
+	}
+	return arrivals, entries
 }
