@@ -209,6 +209,10 @@ func referenceScoreTest(t *testing.T, d check.Table, in inputs, ch check.Check) 
 		P        float64        `json:"p_value"`
 		First    []check.Number `json:"scores_first_rows"` // in the order of the file
 		Z        *float64       `json:"z_first_group"`
+		Permuted *struct {
+			P  float64 `json:"p_value"`
+			SE float64 `json:"monte_carlo_se"`
+		} `json:"permutation_p"`
 	}](t, ch.Expected)
 	tol := *ch.Tolerance
 	names, groups := in.groups(t, d)
@@ -234,6 +238,13 @@ func referenceScoreTest(t *testing.T, d check.Table, in inputs, ch check.Check) 
 	check.Value(t, "p", r.P, want.P, tol)
 	if want.Z != nil {
 		check.Value(t, "z", r.Sums[0]/math.Sqrt(r.Variance[0][0]), *want.Z, tol)
+	}
+	if w := want.Permuted; w != nil { // both at random
+		cluster, err := ClusterTest(t.Context(), apart(groups), Relabelling{Scores: kind, Replicates: 19999, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		check.Value(t, "permutation p", cluster.P, w.P, check.Tolerance{Abs: 4 * math.Hypot(cluster.SE, w.SE)})
 	}
 	next := make([]int, len(groups))
 	var first []float64
