@@ -55,6 +55,9 @@ var ErrReplicates = errors.New("too few replicates for the confidence level")
 // estimate allows, and the upper limit the highest, or the end. A quantile not
 // reached counts as +Inf. Past the last visit the lower limit of S is soon 0.
 //
+// A span drawn twice counts with twice its weight. The weights themselves are
+// taken as given, not drawn.
+//
 // The limits are pointwise. With few clusters (below 20 or so) they tend to be
 // too narrow, and where no life ended at all they tell nothing: see
 // NobodyFailed.

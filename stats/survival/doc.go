@@ -3,10 +3,12 @@
 //
 // Time has any unit and any origin that all spans of a call share; results
 // come in the same unit. A span is (Lower, Upper]: still good at Lower, ended
-// by Upper. A life may have come under observation late, at its Entry.
+// by Upper. A life may have come under observation late, at its Entry, and a
+// span may stand for more lives or less than one, its Weight.
 //
-// KaplanMeier is for lives whose end is known to the day or not reached;
-// Turnbull for lives seen only at visits, and for any mix. LogRank and
+// KaplanMeier and FlemingHarrington are for lives whose end is known to the day
+// or not reached: a Curve has limits, quantiles, restricted means and bands.
+// Turnbull is for lives seen only at visits, and for any mix. LogRank and
 // ScoreTest compare groups of the one and of the other kind. NobodyFailed is
 // what can be said when no life ended.
 //

@@ -90,9 +90,8 @@ func TestCasesReadsTheReference(t *testing.T) {
 	t.Fatal("the 6-MP case is missing")
 }
 
-func TestTableBlanksAndRepeats(t *testing.T) {
+func TestTableBlanks(t *testing.T) {
 	d := Table{heading: []string{"time", "n"}, rows: [][]string{{"3", "2"}, {"", "1"}, {"5", "0"}}}
 	assert.Equal(t, []float64{3, -1, 5}, d.Floats(t, "time", -1))
 	assert.Equal(t, []string{"3", "5"}, d.Complete(t, "time").Text(t, "time"))
-	assert.Equal(t, []string{"3", "3", ""}, d.Repeat(t, "n").Text(t, "time"))
 }

@@ -3,7 +3,6 @@ package check
 import (
 	"encoding/csv"
 	"fmt"
-	"math"
 	"os"
 	"slices"
 	"strconv"
@@ -74,20 +73,6 @@ func (d Table) Complete(t testing.TB, columns ...string) Table {
 		kept = kept.keep(func(i int) bool { return cells[i] != "" })
 	}
 	return kept
-}
-
-// Repeat writes each row as often as a column of whole numbers says: what
-// frequency weights mean.
-func (d Table) Repeat(t testing.TB, column string) Table {
-	t.Helper()
-	repeated := Table{heading: d.heading}
-	for i, times := range d.Floats(t, column, 0) {
-		if times != math.Trunc(times) || times < 0 {
-			t.Fatalf("reference data: column %q, row %d: %v is not a frequency", column, i+1, times)
-		}
-		repeated.rows = append(repeated.rows, slices.Repeat(d.rows[i:i+1], int(times))...)
-	}
-	return repeated
 }
 
 func (d Table) keep(wanted func(row int) bool) Table {
