@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -182,6 +183,24 @@ func TestClusterTestInvariance(t *testing.T) {
 	})
 }
 
+// Nor does the P at random hang on how clusters are numbered.
+func TestClusterTestByAnyNumbers(t *testing.T) {
+	groups := clustered(30, 3, 4, byBoth)
+	other := make([][]Span, 2)
+	for g := range groups {
+		for _, s := range groups[g] {
+			other[g] = append(other[g], s.OfCluster(-s.Cluster))
+		}
+	}
+	relabelling := Relabelling{Scores: Sun, Replicates: 999, Seed: 9}
+	want, err := ClusterTest(t.Context(), groups, relabelling)
+	require.NoError(t, err)
+	require.False(t, want.Exact)
+	got, err := ClusterTest(t.Context(), other, relabelling)
+	require.NoError(t, err)
+	assert.Equal(t, want, got)
+}
+
 // Of coatings that do not differ 5 % may be called different at the 5 % level,
 // in any layout, however alike the patches of a vehicle are: within four standard
 // errors of 400 trials. Testing patches as if each stood alone calls far more.
@@ -244,6 +263,41 @@ func TestClusterTestEdges(t *testing.T) {
 	cancel(errors.New("enough"))
 	_, err = ClusterTest(stopped, clustered(24, 4, 1, byPatch), Relabelling{Replicates: 99})
 	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// Patients of whom one eye was treated: Huster, Brookmeyer and Self (1989). The
+// square of the treatment's coefficient over its cluster-robust error, in a Cox
+// model with two covariates that eyes of a patient nearly share (R 4.2.2,
+// survival 3.5-3), is another large-sample test of the same: the two agree to
+// some per cent, and both see more than a test of eyes apart.
+func TestMatchedEyes(t *testing.T) {
+	cases := check.Cases(t, "cox")
+	c := cases[slices.IndexFunc(cases, func(c check.Case) bool { return c.ID == "cox/retinopathy-clustered" })]
+	ch := c.Checks[slices.IndexFunc(c.Checks, func(ch check.Check) bool { return ch.ID == "cluster" })]
+	want := check.Decode[struct {
+		Coef []float64
+		SE   []float64 `json:"robust_se"`
+	}](t, ch.Expected)
+	groups := make([][]Span, 2)
+	treated, time := c.Data.Floats(t, "trt", 0), c.Data.Floats(t, "time", 0)
+	status, patient := c.Data.Floats(t, "status", 0), c.Data.Floats(t, "id", 0)
+	for i := range time {
+		s := RightCensored(time[i])
+		if status[i] == 1 {
+			s = Exact(time[i])
+		}
+		g := int(treated[i])
+		groups[g] = append(groups[g], s.OfCluster(int(patient[i])))
+	}
+	r, err := ClusterTest(t.Context(), groups, Relabelling{Scores: Sun})
+	require.NoError(t, err)
+	assert.Equal(t, Matched, r.Layout)
+	assert.Equal(t, 197, r.SharedClusters)
+	assert.InEpsilon(t, math.Pow(want.Coef[0]/want.SE[0], 2), r.ChiSq, 0.05)
+	assert.Positive(t, r.Sums[0], "untreated eyes fare worse")
+	naive, err := LogRank(groups)
+	require.NoError(t, err)
+	assert.Greater(t, r.ChiSq, 1.1*naive.ChiSq)
 }
 
 // Whole weights stand for lives; any weight is taken, since vehicles are what

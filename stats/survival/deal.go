@@ -1,6 +1,7 @@
 package survival
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -31,8 +32,8 @@ type sharedCluster struct {
 
 // tally is what one cluster has of one group.
 type tally struct {
-	cluster, group int
-	lives, score   float64
+	group        int
+	lives, score float64
 }
 
 // newDeal sorts out which clusters carry which groups.
@@ -57,32 +58,33 @@ func newDeal(r *ratings, groups int) *deal {
 	return d
 }
 
-// byCluster adds up the scores of each cluster, by group; clusters in the order
-// of their numbers, so that the order of the spans does not matter.
+// byCluster adds up the scores of each cluster, by group. Clusters come in the
+// order of what they hold, so that neither the order of the spans nor the
+// numbers of the clusters matter.
 func byCluster(r *ratings) [][]tally {
-	type key struct{ cluster, group int }
-	tallies := map[key]*tally{}
-	for i, s := range r.spans {
-		at := key{s.Cluster, r.group[i]}
-		t := tallies[at]
-		if t == nil {
-			t = &tally{cluster: s.Cluster, group: r.group[i]}
-			tallies[at] = t
-		}
-		t.lives += s.Lives()
-		t.score += s.Lives() * r.score[i]
-	}
 	clusters := map[int][]tally{}
-	for _, t := range tallies {
-		clusters[t.cluster] = append(clusters[t.cluster], *t)
+	for i, s := range r.spans {
+		c := clusters[s.Cluster]
+		at := slices.IndexFunc(c, func(t tally) bool { return t.group == r.group[i] })
+		if at < 0 {
+			at = len(c)
+			c = append(c, tally{group: r.group[i]})
+			clusters[s.Cluster] = c
+		}
+		c[at].lives += s.Lives()
+		c[at].score += s.Lives() * r.score[i]
 	}
 	sorted := make([][]tally, 0, len(clusters))
 	for _, c := range clusters {
 		slices.SortFunc(c, func(a, b tally) int { return a.group - b.group })
 		sorted = append(sorted, c)
 	}
-	slices.SortFunc(sorted, func(a, b []tally) int { return a[0].cluster - b[0].cluster })
+	slices.SortFunc(sorted, func(a, b []tally) int { return slices.CompareFunc(a, b, tally.compare) })
 	return sorted
+}
+
+func (t tally) compare(other tally) int {
+	return cmp.Or(cmp.Compare(t.group, other.group), cmp.Compare(t.score, other.score), cmp.Compare(t.lives, other.lives))
 }
 
 func newSharedCluster(cluster []tally) sharedCluster {
