@@ -62,17 +62,12 @@ const (
 	labelBelow vg.Length = -textSize - 3
 )
 
-// mark draws a line across with its label at the line's right end, on paper so
-// that it reads over the dots.
+// mark draws a line across with its label at the line's right end.
 func mark(data draw.Canvas, axes *plot.Plot, value float64, label string, lift vg.Length, line draw.LineStyle) {
 	y := at(data, axes, 0, value).Y
 	data.StrokeLine2(line, data.Min.X, y, data.Max.X, y)
 	style := aligned(textStyle(textSize, ink), draw.XRight, draw.YBottom)
-	place := vg.Point{X: data.Max.X - 4, Y: y + lift}
-	width := style.Width(label)
-	fill(data, paperVeil, vg.Point{X: place.X - width - 3, Y: place.Y - 1}, vg.Point{X: place.X + 3, Y: place.Y - 1},
-		vg.Point{X: place.X + 3, Y: place.Y + textSize}, vg.Point{X: place.X - width - 3, Y: place.Y + textSize})
-	data.FillText(style, place, label)
+	haloed(data, style, vg.Point{X: data.Max.X - 4, Y: y + lift}, label)
 }
 
 // decayCurve draws the fitted mean with its limits.

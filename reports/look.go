@@ -19,8 +19,6 @@ var (
 	muted  = color.NRGBA{0x55, 0x60, 0x66, 0xff}
 	rule   = color.NRGBA{0xdd, 0xe2, 0xe4, 0xff}
 	petrol = color.NRGBA{0x0b, 0x4f, 0x5c, 0xff}
-	// paperVeil lets little of what lies below it through.
-	paperVeil = color.NRGBA{0xff, 0xff, 0xff, 0xd8}
 )
 
 // lineColours are the Okabe-Ito colours that stand out on paper, the strongest

@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"math"
 	"slices"
 
 	"gonum.org/v1/plot/vg"
@@ -32,15 +31,4 @@ func simplified(line []vg.Point, tolerance vg.Length) []vg.Point {
 	}
 	before := simplified(line[:farthest+1], tolerance)
 	return slices.Concat(before[:len(before)-1], simplified(line[farthest:], tolerance))
-}
-
-// distance is how far p is from the piece of line between a and b.
-func distance(p, a, b vg.Point) vg.Length {
-	along := b.Sub(a)
-	share := 0.0
-	if square := float64(along.Dot(along)); square > 0 {
-		share = min(1, max(0, float64(p.Sub(a).Dot(along))/square))
-	}
-	off := p.Sub(a.Add(along.Scale(vg.Length(share))))
-	return vg.Length(math.Sqrt(float64(off.Dot(off))))
 }

@@ -22,10 +22,8 @@ type namedCurve struct {
 	look  look
 }
 
-const (
-	riskLine  vg.Length = 17 // height of a line of the numbers below the axis
-	labelRoom vg.Length = 110
-)
+// riskLine is the height of a line of the numbers below the axis.
+const riskLine vg.Length = 17
 
 func (s survivalPicture) height(width vg.Length) vg.Length {
 	return max(300, width*0.52) + riskLine*vg.Length(len(s.lines)+1)
@@ -39,14 +37,17 @@ func (s survivalPicture) draw(c draw.Canvas) {
 		axes.Add(survivalLine{curve: line.curve, look: line.look, width: 1.8, shaded: true})
 	}
 	style := textStyle(textSize, ink)
-	room := s.endRoom(c)
 	left := s.labelsLeft(c)
 	below := riskLine * vg.Length(len(s.lines)+1)
-	area := draw.Crop(c, max(0, left-yAxisRoom), -room, below, -8)
+	area := draw.Crop(c, max(0, left-yAxisRoom), -12, below, -8)
 	axes.Draw(area)
 
 	data := axes.DataCanvas(area)
-	s.labelEnds(data, axes, room)
+	var curves [][]vg.Point
+	for _, line := range s.lines {
+		curves = append(curves, survivalLine{curve: line.curve}.path(data, axes))
+	}
+	nameCurves(data, curves, s.lines)
 	y := c.Min.Y + below - riskLine + 2
 	c.FillText(style, vg.Point{X: c.Min.X, Y: y}, "Patches still followed")
 	for i, line := range s.lines {
@@ -75,31 +76,6 @@ func (s survivalPicture) labelsLeft(c draw.Canvas) vg.Length {
 		room = max(room, textStyle(textSize, ink).Width(line.label))
 	}
 	return swatchRoom + min(room, (c.Max.X-c.Min.X)/5) + riskGap
-}
-
-// endRoom is the room that the labels at the lines' ends need on the right.
-func (s survivalPicture) endRoom(c draw.Canvas) vg.Length {
-	room := vg.Length(20)
-	for _, line := range s.lines {
-		room = max(room, textStyle(textSize, ink).Width(line.label)+8)
-	}
-	return min(room, labelRoom, (c.Max.X-c.Min.X)/5)
-}
-
-func (s survivalPicture) labelEnds(data draw.Canvas, axes *plot.Plot, room vg.Length) {
-	style := aligned(bold(textStyle(textSize, ink)), draw.XLeft, draw.YCenter)
-	labels := make([]endLabel, len(s.lines))
-	for i, line := range s.lines {
-		end := at(data, axes, line.curve.EndMonths, line.curve.endShare())
-		text := fitted(style, line.label, room)
-		labels[i] = endLabel{text, end.X + 5, max(end.Y, data.Min.Y+textSize/2+2), style.Width(text)}
-	}
-	for _, label := range spread(labels, textSize+2) {
-		half := vg.Length(textSize)/2 + 1
-		fill(data, paperVeil, vg.Point{X: label.x - 2, Y: label.y - half}, vg.Point{X: label.x + label.width + 2, Y: label.y - half},
-			vg.Point{X: label.x + label.width + 2, Y: label.y + half}, vg.Point{X: label.x - 2, Y: label.y + half})
-		data.FillText(style, vg.Point{X: label.x, Y: label.y}, label.text)
-	}
 }
 
 // riskRow writes how many patches are still followed below each tick.

@@ -123,23 +123,3 @@ func TestFitted(t *testing.T) {
 		}
 	})
 }
-
-// TestSpread: no label covers another.
-func TestSpread(t *testing.T) {
-	const height = 14
-	rapid.Check(t, func(rt *rapid.T) {
-		length := rapid.Custom(func(rt *rapid.T) vg.Length { return vg.Length(rapid.Float64Range(0, 200).Draw(rt, "length")) })
-		labels := rapid.SliceOfN(rapid.Custom(func(rt *rapid.T) endLabel {
-			return endLabel{rapid.StringMatching(`[A-Z]{1,4}`).Draw(rt, "text"), length.Draw(rt, "x"), length.Draw(rt, "y"), length.Draw(rt, "width")}
-		}), 0, 12).Draw(rt, "labels")
-		placed := spread(labels, height)
-		require.Len(rt, placed, len(labels))
-		for i, a := range placed {
-			for _, b := range placed[:i] {
-				beside := a.x > b.x+b.width || b.x > a.x+a.width
-				above := math.Abs(float64(a.y-b.y)) >= height-1e-9
-				require.True(rt, beside || above, "%v covers %v", a, b)
-			}
-		}
-	})
-}
