@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"context"
 	"fmt"
 
 	"gonum.org/v1/gonum/stat"
@@ -50,11 +51,14 @@ type MeanAngle struct {
 }
 
 // newDecays fits one curve to each coating's clean readings.
-func newDecays(followed []study.Followed, p study.Protocol, level float64) ([]Decay, error) {
+func newDecays(ctx context.Context, followed []study.Followed, p study.Protocol, level float64) ([]Decay, error) {
 	groups, members := grouped(followed, []By{ByCoating})
 	control := controlAngle(followed)
 	var decays []Decay
 	for _, g := range groups {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		d := Decay{Coating: g.Coating, ControlDeg: control, Level: level}
 		d.read(members[g], p)
 		if p.Metric == study.Angle {

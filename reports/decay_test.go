@@ -39,7 +39,7 @@ func TestDecayFallsToTheControls(t *testing.T) {
 	y.patch(v, "BARE", clean{10, 78}, clean{20, 75})
 	v.Checkups[len(v.Checkups)-1].Readings[0].AnglesDeg = []float64{75, 75}
 	y.vehicle("Cfb", "A", shifted(falling(76, 300), -1)...)
-	decays, err := newDecays(y.follow(), atOnce(), 0.95)
+	decays, err := newDecays(t.Context(), y.follow(), atOnce(), 0.95)
 	require.NoError(t, err)
 	require.Len(t, decays, 1, "a control has no decay of its own")
 	d := decays[0]
@@ -66,7 +66,7 @@ func TestDecayUsesWhatShowsTheCoating(t *testing.T) {
 	days := func(e study.Estimand) (days []float64) {
 		p := atOnce()
 		p.Estimand = e
-		decays, err := newDecays(y.fleet.Follow(p), p, 0.95)
+		decays, err := newDecays(t.Context(), y.fleet.Follow(p), p, 0.95)
 		require.NoError(t, err)
 		for _, r := range decays[0].Readings {
 			days = append(days, r.Days)
@@ -100,7 +100,7 @@ func TestDecayFindings(t *testing.T) {
 			if c.control != nil {
 				y.vehicle("Cfb", "BARE", *c.control)
 			}
-			decays, err := newDecays(y.follow(), atOnce(), 0.95)
+			decays, err := newDecays(t.Context(), y.follow(), atOnce(), 0.95)
 			require.NoError(t, err)
 			assert.Equal(t, c.want, decays[0].Finding())
 		})
@@ -114,7 +114,7 @@ func TestFloorAboveTheReadings(t *testing.T) {
 	y.vehicle("Cfb", "A", falling(60, 600)...)
 	y.vehicle("Cfb", "A", falling(60, 600)...)
 	y.vehicle("Cfb", "BARE", clean{10, 130})
-	decays, err := newDecays(y.follow(), atOnce(), 0.95)
+	decays, err := newDecays(t.Context(), y.follow(), atOnce(), 0.95)
 	require.NoError(t, err)
 	require.NotNil(t, decays[0].Curve)
 	assert.Equal(t, decay.Estimated, decays[0].Curve.Floor.State)
@@ -129,7 +129,7 @@ func TestFloorOfItsOwn(t *testing.T) {
 	y.vehicle("Cfb", "A", shifted(falling(85, 900), 1)...)
 	y.vehicle("Cfb", "A", shifted(falling(85, 900), -1)...)
 	y.vehicle("Cfb", "BARE", clean{10, 70})
-	decays, err := newDecays(y.follow(), atOnce(), 0.95)
+	decays, err := newDecays(t.Context(), y.follow(), atOnce(), 0.95)
 	require.NoError(t, err)
 	d := decays[0]
 	assert.Equal(t, decay.Estimated, d.Curve.Floor.State)
@@ -149,7 +149,7 @@ func TestMisfit(t *testing.T) {
 	y := newYard()
 	y.vehicle("Cfb", "A", readings...)
 	y.vehicle("Cfb", "A", readings...)
-	decays, err := newDecays(y.follow(), atOnce(), 0.95)
+	decays, err := newDecays(t.Context(), y.follow(), atOnce(), 0.95)
 	require.NoError(t, err)
 	d := decays[0]
 	floor, start, tau := d.Curve.Floor.Value, d.Curve.Start.Value, d.Curve.Tau.Value

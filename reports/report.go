@@ -65,7 +65,7 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
 	var err error
-	if r.Decays, err = newDecays(followed, s.Protocol, options.Level); err != nil {
+	if r.Decays, err = newDecays(ctx, followed, s.Protocol, options.Level); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
 	return r, nil

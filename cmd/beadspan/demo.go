@@ -66,7 +66,7 @@ func (c demoCommand) Run(ctx context.Context, a *app) error {
 	if err := writeTruth(a.out, report.ByClimate); err != nil {
 		return err
 	}
-	if _, err := writeReport(c.Out, report); err != nil {
+	if _, err := writeReport(ctx, c.Out, report); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.out, "\nThe report is in %s\n\nNext:\n", filepath.Join(c.Out, reportPage))

@@ -43,7 +43,7 @@ func (c reportCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	plots, err := writeReport(c.Out, report)
+	plots, err := writeReport(ctx, c.Out, report)
 	if err != nil {
 		return err
 	}
@@ -70,7 +70,7 @@ func (a *app) newReport(ctx context.Context, st study.Study, fleet study.Fleet, 
 
 // writeReport writes the page and what belongs beside it, and counts the files
 // of plots.
-func writeReport(dir string, report *reports.Report) (plots int, err error) {
+func writeReport(ctx context.Context, dir string, report *reports.Report) (plots int, err error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return 0, fmt.Errorf("write report: %w", err)
 	}
@@ -81,6 +81,9 @@ func writeReport(dir string, report *reports.Report) (plots int, err error) {
 		writers[plot.Name+".png"] = plot.WritePNG
 	}
 	for name, write := range writers {
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
 		if err := writeWhole(filepath.Join(dir, name), write); err != nil {
 			return 0, fmt.Errorf("write report: %w", err)
 		}
