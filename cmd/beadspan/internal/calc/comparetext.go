@@ -3,6 +3,7 @@ package calc
 import (
 	"fmt"
 	"io"
+	"math"
 )
 
 // WriteText prints the groups, the test, and trend and pairs where they were
@@ -46,10 +47,13 @@ func (r *ScoreTestResult) WriteText(w io.Writer) error {
 
 // words writes the test on a line.
 func (c chiSquare) words() string {
+	if math.IsNaN(float64(c.ChiSq)) {
+		return "the data do not tell"
+	}
 	return fmt.Sprintf("χ² = %s on %d df, p = %s", short(c.ChiSq), c.DF, probability(c.P))
 }
 
-func (p *page) pairs(pairs []pair, holm []Number) {
+func (p *page) pairs(pairs []pair, holm Numbers) {
 	var rows [][]string
 	for i, two := range pairs {
 		rows = append(rows, []string{two.A + " and " + two.B, short(two.ChiSq), probability(two.P), probability(holm[i])})

@@ -26,20 +26,20 @@ func TiesNames() []string { return []string{"efron", "breslow", "exact"} }
 // covariate, tests and predictions.
 type CoxResult struct {
 	Source
-	Level      float64    `json:"conf_level"`
-	Ties       string     `json:"ties"`
-	N          int        `json:"n"`
-	Events     int        `json:"events"`
-	Clusters   int        `json:"clusters"`
-	Covariates []string   `json:"covariates"`
-	Coef       []Number   `json:"coef"`
-	SE         []Number   `json:"se"`
-	Variance   [][]Number `json:"vcov"`
-	RobustSE   []Number   `json:"robust_se"`
-	RobustVar  [][]Number `json:"robust_vcov"`
-	Ratio      []Number   `json:"hazard_ratio"`
-	Limits     limits     `json:"ci"` // of Ratio
-	P          []Number   `json:"p_value"`
+	Level      float64   `json:"conf_level"`
+	Ties       string    `json:"ties"`
+	N          int       `json:"n"`
+	Events     int       `json:"events"`
+	Clusters   int       `json:"clusters"`
+	Covariates []string  `json:"covariates"`
+	Coef       Numbers   `json:"coef"`
+	SE         Numbers   `json:"se"`
+	Variance   []Numbers `json:"vcov"`
+	RobustSE   Numbers   `json:"robust_se"`
+	RobustVar  []Numbers `json:"robust_vcov"`
+	Ratio      Numbers   `json:"hazard_ratio"`
+	Limits     limits    `json:"ci"` // of Ratio
+	P          Numbers   `json:"p_value"`
 
 	LogLikNull      Number       `json:"loglik_null"`
 	LogLik          Number       `json:"loglik"`
@@ -124,7 +124,7 @@ func (d *Data) forCox() cox.Data {
 
 // describe fills what the model says of its coefficients.
 func (r *CoxResult) describe(m *cox.Model) {
-	pick := func(of func(cox.Coefficient) float64) []Number { return numbers(m.Coefficients, of) }
+	pick := func(of func(cox.Coefficient) float64) Numbers { return numbers(m.Coefficients, of) }
 	limit := func(c cox.Coefficient) (lower, upper float64) { return c.Limits(r.Level) }
 	r.Coef = pick(func(c cox.Coefficient) float64 { return c.Value })
 	r.SE = pick(func(c cox.Coefficient) float64 { return c.SE })
@@ -156,9 +156,9 @@ func newChiSquare(t cox.Test) chiSquare { return chiSquare{Number(t.ChiSq), t.DF
 // covariate and, as GLOBAL, for all.
 type hazardsTest struct {
 	Terms []string `json:"terms"`
-	ChiSq []Number `json:"chisq"`
+	ChiSq Numbers  `json:"chisq"`
 	DF    []int    `json:"df"`
-	P     []Number `json:"p_value"`
+	P     Numbers  `json:"p_value"`
 }
 
 func (r *CoxResult) testHazards(m *cox.Model, covariates []string) error {
@@ -185,12 +185,12 @@ func (r *CoxResult) testHazards(m *cox.Model, covariates []string) error {
 type predicted struct {
 	X        map[string]any `json:"x"`
 	Strata   map[string]any `json:"strata"`
-	Times    []Number       `json:"times"`
-	Survival []Number       `json:"survival"`
-	SE       []Number       `json:"se_survival"`
-	Hazard   []Number       `json:"cumhaz"`
-	Lower    []Number       `json:"lower_log"`
-	Upper    []Number       `json:"upper_log"`
+	Times    Numbers        `json:"times"`
+	Survival Numbers        `json:"survival"`
+	SE       Numbers        `json:"se_survival"`
+	Hazard   Numbers        `json:"cumhaz"`
+	Lower    Numbers        `json:"lower_log"`
+	Upper    Numbers        `json:"upper_log"`
 	Method   string         `json:"baseline_method"`
 }
 
@@ -203,7 +203,7 @@ func (d *Data) predict(m *cox.Model, values []Condition, o CoxOptions) (predicte
 	if err != nil {
 		return predicted{}, fmt.Errorf("predict: %w", err)
 	}
-	pick := func(of func(cox.Predicted) float64) []Number { return numbers(found, of) }
+	pick := func(of func(cox.Predicted) float64) Numbers { return numbers(found, of) }
 	return predicted{
 		X:        l.values,
 		Strata:   l.strata,

@@ -11,7 +11,7 @@ import (
 // WriteText prints the covariates, the tests and the predictions.
 func (r *CoxResult) WriteText(w io.Writer) error {
 	var p page
-	p.line("Cox regression, ties by %s, %d rows, %s ended", r.Ties, r.N, counted(r.Events, "life", "lives"))
+	p.line("Cox regression, ties by %s, %s, %s ended", r.Ties, counted(r.N, "row", "rows"), counted(r.Events, "life", "lives"))
 	if r.Clusters > 0 {
 		p.line("Errors by %d clusters", r.Clusters)
 	}

@@ -48,15 +48,15 @@ type KaplanMeierCurve struct {
 	Group      *string           `json:"group"`
 	N          int               `json:"n"`
 	Events     Number            `json:"events"`
-	Time       []Number          `json:"time"`
-	AtRisk     []Number          `json:"n_risk"`
-	Ended      []Number          `json:"n_event"`
-	Censored   []Number          `json:"n_censor"`
-	Survival   []Number          `json:"survival"`
-	SE         []Number          `json:"se_survival"`
-	SELog      []Number          `json:"se_log_survival"`
-	Hazard     []Number          `json:"nelson_aalen"`
-	SEHazard   []Number          `json:"se_nelson_aalen"`
+	Time       Numbers           `json:"time"`
+	AtRisk     Numbers           `json:"n_risk"`
+	Ended      Numbers           `json:"n_event"`
+	Censored   Numbers           `json:"n_censor"`
+	Survival   Numbers           `json:"survival"`
+	SE         Numbers           `json:"se_survival"`
+	SELog      Numbers           `json:"se_log_survival"`
+	Hazard     Numbers           `json:"nelson_aalen"`
+	SEHazard   Numbers           `json:"se_nelson_aalen"`
 	Limits     map[string]limits `json:"ci"`
 	Quantiles  quantiles         `json:"quantiles"`
 	SurvivalAt []survivalAt      `json:"survival_at"`
@@ -65,14 +65,14 @@ type KaplanMeierCurve struct {
 
 // limits are lists of confidence limits.
 type limits struct {
-	Lower []Number `json:"lower"`
-	Upper []Number `json:"upper"`
+	Lower Numbers `json:"lower"`
+	Upper Numbers `json:"upper"`
 }
 
 // quantiles are the times by which shares of lives have ended.
 type quantiles struct {
-	Shares   []Number          `json:"failure_probability"`
-	Estimate []Number          `json:"estimate"`
+	Shares   Numbers           `json:"failure_probability"`
+	Estimate Numbers           `json:"estimate"`
 	Limits   map[string]limits `json:"ci"`
 }
 
@@ -123,7 +123,7 @@ func KaplanMeier(d *Data, o CurveOptions) (*KaplanMeierResult, error) {
 }
 
 func newKaplanMeierCurve(curve *survival.Curve, o CurveOptions) KaplanMeierCurve {
-	pick := func(of func(survival.Step) float64) []Number { return numbers(curve.Steps, of) }
+	pick := func(of func(survival.Step) float64) Numbers { return numbers(curve.Steps, of) }
 	c := KaplanMeierCurve{
 		N:          curve.N,
 		Events:     Number(curve.Events),
@@ -174,7 +174,7 @@ func (c *KaplanMeierCurve) addQuantiles(key string, curve *survival.Curve, first
 	for i, share := range c.Quantiles.Shares {
 		found[i] = find(float64(share))
 	}
-	pick := func(of func(survival.Quantile) float64) []Number {
+	pick := func(of func(survival.Quantile) float64) Numbers {
 		return numbers(found, func(q survival.Quantile) float64 { return orNaN(of(q)) })
 	}
 	c.Quantiles.Estimate = pick(func(q survival.Quantile) float64 { return q.Time })

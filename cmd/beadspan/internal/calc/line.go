@@ -62,6 +62,9 @@ func (l *line) span() (s survival.Span) {
 	}
 	if c.Entry != "" && l.cell(c.Entry) != "" {
 		s.Entry = l.time(c.Entry)
+		if l.bad {
+			return s // one fault makes others
+		}
 		if s.Entry > s.Lower {
 			l.wrong(c.Entry, l.cell(c.Entry), "lies after "+l.endColumn()+" "+cmp.Or(l.cell(l.endColumn()), "(blank)")+
 				": expected the time since when it was watched")
@@ -115,7 +118,7 @@ func (l *line) between() survival.Span {
 	if !openUpper {
 		upper = l.time(l.columns.Upper)
 	}
-	if lower > upper {
+	if lower > upper && !l.bad {
 		l.wrong(l.columns.Lower, l.cell(l.columns.Lower), "lies after "+l.columns.Upper+" "+l.cell(l.columns.Upper)+
 			": expected the earlier time first")
 	}

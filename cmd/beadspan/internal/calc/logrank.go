@@ -18,17 +18,17 @@ type CompareOptions struct {
 // LogRankResult compares groups of lives whose ends are known to the point.
 type LogRankResult struct {
 	Source
-	RankWeight string     `json:"rank_weight"`
-	Strata     int        `json:"strata"`
-	Groups     []string   `json:"groups"`
-	Observed   []Number   `json:"observed"`
-	Expected   []Number   `json:"expected"`
-	Sums       []Number   `json:"weighted_o_minus_e"`
-	Variance   [][]Number `json:"variance"`
+	RankWeight string    `json:"rank_weight"`
+	Strata     int       `json:"strata"`
+	Groups     []string  `json:"groups"`
+	Observed   Numbers   `json:"observed"`
+	Expected   Numbers   `json:"expected"`
+	Sums       Numbers   `json:"weighted_o_minus_e"`
+	Variance   []Numbers `json:"variance"`
 	chiSquare
-	Trend *trend   `json:"trend"`
-	Pairs []pair   `json:"pairs"`
-	Holm  []Number `json:"p_holm"`
+	Trend *trend  `json:"trend"`
+	Pairs []pair  `json:"pairs"`
+	Holm  Numbers `json:"p_holm"`
 
 	groupColumns string
 }
@@ -42,10 +42,10 @@ type chiSquare struct {
 
 // trend tests against groups that rise or fall in order.
 type trend struct {
-	Scores   []Number `json:"scores"`
-	Sum      Number   `json:"u"`
-	Variance Number   `json:"variance"`
-	Z        Number   `json:"z"`
+	Scores   Numbers `json:"scores"`
+	Sum      Number  `json:"u"`
+	Variance Number  `json:"variance"`
+	Z        Number  `json:"z"`
 	chiSquare
 }
 
@@ -101,7 +101,7 @@ func LogRank(d *Data, o CompareOptions) (*LogRankResult, error) {
 		Source: d.Source, RankWeight: o.RankWeight, Strata: len(strata), Groups: d.Groups.Names,
 		Observed: plain(test.Observed), Expected: plain(test.Expected), Sums: plain(test.Sums),
 		Variance: matrix(test.Variance), chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)},
-		Pairs: []pair{}, Holm: []Number{}, groupColumns: d.groupColumns(),
+		Pairs: []pair{}, Holm: Numbers{}, groupColumns: d.groupColumns(),
 	}
 	if o.Trend != nil {
 		t, err := test.Trend(o.Trend)

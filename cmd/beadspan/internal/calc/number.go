@@ -11,32 +11,53 @@ import (
 type Number float64
 
 // MarshalJSON writes the number.
-func (n Number) MarshalJSON() ([]byte, error) {
+func (n Number) MarshalJSON() ([]byte, error) { return n.appendTo(nil), nil }
+
+func (n Number) appendTo(text []byte) []byte {
 	x := float64(n)
 	switch {
 	case math.IsNaN(x):
-		return []byte("null"), nil
+		return append(text, "null"...)
 	case math.IsInf(x, 1):
-		return []byte(`"Inf"`), nil
+		return append(text, `"Inf"`...)
 	case math.IsInf(x, -1):
-		return []byte(`"-Inf"`), nil
+		return append(text, `"-Inf"`...)
 	}
-	return strconv.AppendFloat(nil, x, 'g', -1, 64), nil
+	return strconv.AppendFloat(text, x, 'g', -1, 64)
+}
+
+// Numbers is a list of numbers of a result. A curve can have a million: they
+// are written at one go.
+type Numbers []Number
+
+// MarshalJSON writes the list; one that isn't there as null.
+func (list Numbers) MarshalJSON() ([]byte, error) {
+	if list == nil {
+		return []byte("null"), nil
+	}
+	text := append(make([]byte, 0, 20*len(list)+2), '[')
+	for i, n := range list {
+		if i > 0 {
+			text = append(text, ',')
+		}
+		text = n.appendTo(text)
+	}
+	return append(text, ']'), nil
 }
 
 // numbers makes a Number of each element of a slice.
-func numbers[T any](of []T, pick func(T) float64) []Number {
-	picked := make([]Number, len(of))
+func numbers[T any](of []T, pick func(T) float64) Numbers {
+	picked := make(Numbers, len(of))
 	for i, x := range of {
 		picked[i] = Number(pick(x))
 	}
 	return picked
 }
 
-func plain(of []float64) []Number { return numbers(of, func(x float64) float64 { return x }) }
+func plain(of []float64) Numbers { return numbers(of, func(x float64) float64 { return x }) }
 
-func matrix(rows [][]float64) [][]Number {
-	m := make([][]Number, len(rows))
+func matrix(rows [][]float64) []Numbers {
+	m := make([]Numbers, len(rows))
 	for i, row := range rows {
 		m[i] = plain(row)
 	}

@@ -14,15 +14,15 @@ func ScoreNames() []string { return []string{"sun", "finkelstein", "wmw"} }
 // ScoreTestResult compares groups of lives whose ends are known to intervals.
 type ScoreTestResult struct {
 	Source
-	Scoring  string     `json:"scores"`
-	Groups   []string   `json:"groups"`
-	N        []int      `json:"n"`
-	Sums     []Number   `json:"score_sum"`
-	Centred  []Number   `json:"centred_score_sum"`
-	Variance [][]Number `json:"permutation_variance"`
+	Scoring  string    `json:"scores"`
+	Groups   []string  `json:"groups"`
+	N        []int     `json:"n"`
+	Sums     Numbers   `json:"score_sum"`
+	Centred  Numbers   `json:"centred_score_sum"`
+	Variance []Numbers `json:"permutation_variance"`
 	chiSquare
-	Z      Number   `json:"z_first_group"`
-	Scores []Number `json:"row_scores"`
+	Z      Number  `json:"z_first_group"`
+	Scores Numbers `json:"row_scores"`
 
 	groupColumns string
 }

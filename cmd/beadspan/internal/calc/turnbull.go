@@ -37,8 +37,8 @@ type TurnbullCurve struct {
 	N          Number             `json:"n"`
 	Clusters   int                `json:"clusters"`
 	Intervals  innermostIntervals `json:"intervals"`
-	Mass       []Number           `json:"mass"`
-	After      []Number           `json:"survival_after"`
+	Mass       Numbers            `json:"mass"`
+	After      Numbers            `json:"survival_after"`
 	LogLik     Number             `json:"loglik"`
 	Unique     bool               `json:"unique_masses"`
 	Gap        Number             `json:"kkt_gap"`
@@ -49,9 +49,9 @@ type TurnbullCurve struct {
 
 // innermostIntervals are the ends of the intervals that hold the mass.
 type innermostIntervals struct {
-	Left       []Number `json:"left"`
-	Right      []Number `json:"right"`
-	LeftClosed []bool   `json:"left_closed"`
+	Left       Numbers `json:"left"`
+	Right      Numbers `json:"right"`
+	LeftClosed []bool  `json:"left_closed"`
 }
 
 // intervalQuantile is the interval in which a share of lives has ended.

@@ -3,6 +3,7 @@ package calc
 import (
 	"fmt"
 	"io"
+	"math"
 )
 
 // WriteText prints a row for each group, and then for each group the intervals
@@ -73,10 +74,13 @@ func (c TurnbullCurve) steps(p *page) {
 // leastShare is the share of lives below which an interval isn't worth a line.
 const leastShare = 1e-9
 
-// interval writes (left, right], or a point.
+// interval writes (left, right], a point, or what has no end.
 func interval(left, right Number, point bool) string {
-	if point {
+	switch {
+	case point:
 		return short(right)
+	case math.IsInf(float64(right), 1):
+		return "after " + short(left)
 	}
 	return fmt.Sprintf("(%s, %s]", short(left), short(right))
 }
