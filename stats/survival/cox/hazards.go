@@ -30,12 +30,12 @@ func (s *design) hazards(beta []float64, ties Ties) *hazards {
 	}
 	_, h.risk = s.risks(beta)
 	s.walk(h.risk, ties, func(m int, r *riskSet) {
-		h.rate[m], h.rateEnded[m] = r.rate, r.rate-r.rateF
-		h.spread[m], h.spreadEnded[m] = r.spread, r.spread-r.spreadF
-		all, ended := r.all.first(q), r.deaths.first(q)
+		h.rate[m], h.rateEnded[m] = r.rate*r.inverse, (r.rate-r.rateF)*r.inverse
+		h.spread[m] = r.spread * r.inverse * r.inverse
+		h.spreadEnded[m] = (r.spread - r.spreadF) * r.inverse * r.inverse
 		for j := range q {
-			h.mean[m*q+j] = r.spread*all[j] - r.spreadF*ended[j]
-			h.meanEnded[m*q+j] = (r.spread-r.spreadF)*all[j] - (r.spreadF-r.both)*ended[j]
+			h.mean[m*q+j] = r.inverse * (r.spread*r.mean[j] - r.spreadF*r.deathMean[j])
+			h.meanEnded[m*q+j] = r.inverse * ((r.spread-r.spreadF)*r.mean[j] - (r.spreadF-r.both)*r.deathMean[j])
 		}
 		r.gained(h.average[m*q:(m+1)*q], 1/s.moments[m].weight)
 	})

@@ -65,7 +65,7 @@ func (l *likelihood) at(beta []float64) *point {
 		}
 		p.logLik -= r.logs
 		r.gained(p.score, -1)
-		r.information(p.information, l.q, 1)
+		r.information(p.information, 1)
 	})
 	for j, sum := range l.ended {
 		p.score[j] += sum

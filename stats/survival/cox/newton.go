@@ -25,9 +25,9 @@ const (
 	// each step then gains a third of what the one before did and never
 	// becomes short.
 	flat = 1e-10
-	// long is a step's length, as the range of what it adds to linear
-	// predictors, that no step near a maximum has.
-	long = 0.1
+	// long is a step's reach, the range of what it adds to linear predictors,
+	// that no step near a maximum has; longest is as far as one step may go.
+	long, longest = 0.1, 20
 )
 
 // climb is a search for the maximum.
@@ -89,14 +89,14 @@ func (l *likelihood) follow(from *point, step []float64, gain float64) (*point, 
 	// Where a step promises less than rounding takes, the sum that is ℓ cannot
 	// tell up from down.
 	rounding := 1e-13 * (math.Abs(from.logLik) + float64(len(l.moments)))
-	factor := 1.0
+	factor := min(1, longest/l.reach(step))
 	for range maxHalvings {
 		beta := make([]float64, l.q)
 		for j := range beta {
 			beta[j] = from.beta[j] + factor*step[j]
 		}
 		to := l.at(beta)
-		if to.logLik >= from.logLik || (gain < rounding && to.logLik >= from.logLik-rounding) {
+		if risen := to.logLik - from.logLik; !math.IsInf(risen, 1) && (risen >= 0 || gain < rounding && risen >= -rounding) {
 			return to, nil
 		}
 		factor /= 2
@@ -107,10 +107,14 @@ func (l *likelihood) follow(from *point, step []float64, gain float64) (*point, 
 // reach is the range of what a direction adds to the linear predictors of a
 // stratum, the widest there is.
 func (l *likelihood) reach(direction []float64) float64 {
-	predictor, _ := l.risks(direction) // largest at 0 in each stratum
 	widest := 0.0
-	for _, p := range predictor {
-		widest = max(widest, -p)
+	for _, g := range l.strata {
+		least, most := math.Inf(1), math.Inf(-1)
+		for k := g.firstRow; k < g.afterRow; k++ {
+			p := dot(direction, l.zOf(k))
+			least, most = min(least, p), max(most, p)
+		}
+		widest = max(widest, most-least)
 	}
 	return widest
 }

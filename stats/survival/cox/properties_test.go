@@ -61,6 +61,10 @@ func same(t assert.TestingT, want, got *Model, factors ...float64) {
 	near(t, "log-likelihood", got.LogLik-got.LogLikNull, want.LogLik-want.LogLikNull)
 	near(t, "score test", got.Score.ChiSq, want.Score.ChiSq)
 	for j, c := range want.Coefficients {
+		assert.Equal(t, c.State, got.Coefficients[j].State)
+		if c.State != Estimated { // separated by chance
+			continue
+		}
 		f := 1.0
 		if factors != nil {
 			f = factors[j]
@@ -155,6 +159,16 @@ func TestCuttingRowsDoesNotMatter(t *testing.T) {
 	})
 }
 
+// skipSeparated reports whether either of two alike fits lacks a coefficient.
+func skipSeparated(t require.TestingT, a, b *Model) bool {
+	lacks := false
+	for j, c := range a.Coefficients {
+		require.Equal(t, c.State, b.Coefficients[j].State)
+		lacks = lacks || c.State != Estimated
+	}
+	return lacks
+}
+
 // A weight stands for rows, as Breslow's and only his treatment of ties takes
 // it.
 func TestWeightIsRepetition(t *testing.T) {
@@ -172,11 +186,8 @@ func TestWeightIsRepetition(t *testing.T) {
 		weighted := d
 		weighted.Weight = weights
 		a, b := mustFit(t, repeated, Breslow), mustFit(t, weighted, Breslow)
-		for j, c := range a.Coefficients {
-			require.Equal(t, c.State, b.Coefficients[j].State)
-			if c.State != Estimated {
-				return
-			}
+		if skipSeparated(t, a, b) {
+			return
 		}
 		for j, c := range a.Coefficients {
 			near(t, "coefficient", b.Coefficients[j].Value, c.Value)

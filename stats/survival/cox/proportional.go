@@ -57,9 +57,9 @@ func (m *Model) ProportionalHazards(transform Transform) (*ProportionalTest, err
 	s.walk(risk, m.Ties, func(i int, r *riskSet) {
 		s.addEnded(i, score, g[i])
 		r.gained(score, -g[i])
-		r.information(parts[0], q, 1)
-		r.information(parts[1], q, g[i])
-		r.information(parts[2], q, g[i]*g[i])
+		r.information(parts[0], 1)
+		r.information(parts[1], g[i])
+		r.information(parts[2], g[i]*g[i])
 	})
 	t := &ProportionalTest{Terms: make([]Test, m.data.Covariates)}
 	for j := range t.Terms {

@@ -1,6 +1,7 @@
 package cox_test
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -20,6 +21,9 @@ func TestResidualsAddUpToNothing(t *testing.T) {
 			d.Weight = append(d.Weight, rapid.SampledFrom([]float64{0.5, 1, 2}).Draw(t, "weight"))
 		}
 		m := mustFit(t, d, ties)
+		if skipSeparated(t, m, m) {
+			return
+		}
 		martingale, err := m.Martingale()
 		require.NoError(t, err)
 		score, err := m.ScoreResiduals()
@@ -67,6 +71,9 @@ func TestInfluenceIsThatOfWeights(t *testing.T) {
 			d.Weight = append(d.Weight, rapid.SampledFrom([]float64{0.5, 1, 2}).Draw(t, "weight"))
 		}
 		m := mustFit(t, d, Breslow)
+		if skipSeparated(t, m, m) {
+			return
+		}
 		dfbeta, err := m.DFBeta()
 		require.NoError(t, err)
 		asked := Asked{X: []float64{0.4, 1}, Stratum: 1, Times: []float64{3, 8}, Level: 0.95}
@@ -92,13 +99,17 @@ func TestInfluenceIsThatOfWeights(t *testing.T) {
 				assert.True(t, check.Near(dfbeta[i][j], slope, check.Tolerance{Rel: 1e-5, Abs: 1e-6}), "%v, %v", dfbeta[i][j], slope)
 			}
 			for k := range squares {
-				slope := (hazardAbove[k].Hazard - hazardBelow[k].Hazard) / (2 * h)
+				slope := (hazardAbove[k].Hazard - hazardBelow[k].Hazard) / (2 * h) // NaN past the last follow-up
 				squares[k] += slope * slope
 			}
 		}
 		got, err := mustFit(t, d, Breslow).Predict(asked)
 		require.NoError(t, err)
 		for k, p := range got {
+			if math.IsNaN(squares[k]) {
+				assert.True(t, math.IsNaN(p.HazardSE))
+				continue
+			}
 			assert.True(t, check.Near(p.HazardSE*p.HazardSE, squares[k], check.Tolerance{Rel: 1e-4, Abs: 1e-8}), "%v, %v", p.HazardSE*p.HazardSE, squares[k])
 		}
 	})
@@ -115,6 +126,9 @@ func TestConcordanceIsThatOfPairs(t *testing.T) {
 			d.Weight = append(d.Weight, rapid.SampledFrom([]float64{0.5, 1, 2}).Draw(t, "weight"))
 		}
 		m := mustFit(t, d, ties)
+		if skipSeparated(t, m, m) {
+			return
+		}
 		got, want := m.Concordance(), byPairs(d, m, d.Weight)
 		near(t, "concordant", got.Concordant, want.Concordant)
 		near(t, "discordant", got.Discordant, want.Discordant)

@@ -83,52 +83,64 @@ func (c *carried) total(into sums) bool {
 // the ended lives count with a share 1 − f in the risk set, and W/d is gained
 // against
 //
-//	S₀(l) = s₀ − f d₀,  f = l/d (Efron) or 0 (Breslow)
+//	S₀(l) = s₀ u,  u = 1 − f d₀/s₀,  f = l/d (Efron) or 0 (Breslow)
 //
-// All that is ever needed of the turns is sums over them.
+// All that is ever needed of the turns is sums over them. Those are kept
+// relative to s₀, whose square can be too small for a float.
 type riskSet struct {
 	all    sums // of all rows at risk
-	deaths sums // of those that end; used where d > 1 and ties are Efron's
+	deaths sums // of those that end; 0 where d = 1 or ties are not Efron's
 
-	rate, rateF           float64 // ∑ (W/d)/S₀,  ∑ f (W/d)/S₀
-	spread, spreadF, both float64 // ∑ (W/d)/S₀²,  ∑ f (W/d)/S₀²,  ∑ f² (W/d)/S₀²
+	inverse         float64   // 1/s₀
+	mean, deathMean []float64 // s₁ of all and of deaths, each divided by s₀ of all
+
+	rate, rateF           float64 // ∑ (W/d)/u,  ∑ f (W/d)/u
+	spread, spreadF, both float64 // ∑ (W/d)/u²,  ∑ f (W/d)/u²,  ∑ f² (W/d)/u²
 	logs                  float64 // ∑ (W/d) log S₀
 }
 
-// turns fills the sums over turns.
+func newRiskSet(q int) *riskSet {
+	return &riskSet{all: newSums(q), deaths: newSums(q), mean: make([]float64, q), deathMean: make([]float64, q)}
+}
+
+// turns fills what follows from the sums.
 func (r *riskSet) turns(m *moment, ties Ties) {
-	if ties == Breslow || m.deaths == 1 {
-		inverse := 1 / r.all[0]
-		r.rate = m.weight * inverse
-		r.spread = r.rate * inverse
-		r.logs = m.weight * math.Log(r.all[0])
+	r.inverse = 1 / r.all[0]
+	for a, s := range r.all.first(len(r.mean)) {
+		r.mean[a] = s * r.inverse
+	}
+	r.logs = m.weight * math.Log(r.all[0])
+	if ties != Efron || m.deaths == 1 {
+		r.rate, r.spread = m.weight, m.weight
 		r.rateF, r.spreadF, r.both = 0, 0, 0
 		return
 	}
-	r.rate, r.rateF, r.spread, r.spreadF, r.both, r.logs = 0, 0, 0, 0, 0, 0
-	share := m.weight / float64(m.deaths)
+	for a, s := range r.deaths.first(len(r.mean)) {
+		r.deathMean[a] = s * r.inverse
+	}
+	r.rate, r.rateF, r.spread, r.spreadF, r.both = 0, 0, 0, 0, 0
+	share, ended := m.weight/float64(m.deaths), r.deaths[0]*r.inverse
 	for l := range m.deaths {
 		f := float64(l) / float64(m.deaths)
-		s0 := r.all[0] - f*r.deaths[0]
-		rate := share / s0
+		u := 1 - f*ended
+		rate := share / u
 		r.rate += rate
 		r.rateF += f * rate
-		r.spread += rate / s0
-		r.spreadF += f * rate / s0
-		r.both += f * f * rate / s0
-		r.logs += share * math.Log(s0)
+		r.spread += rate / u
+		r.spreadF += f * rate / u
+		r.both += f * f * rate / u
+		r.logs += share * math.Log(u)
 	}
 }
 
 // gained adds W times the mean of z over the turns to u, with a factor.
 func (r *riskSet) gained(u []float64, factor float64) {
-	q := len(u)
-	for a, s := range r.all.first(q) {
-		u[a] += factor * r.rate * s
+	for a, z := range r.mean {
+		u[a] += factor * r.rate * z
 	}
 	if r.rateF != 0 {
-		for a, s := range r.deaths.first(q) {
-			u[a] -= factor * r.rateF * s
+		for a, z := range r.deathMean {
+			u[a] -= factor * r.rateF * z
 		}
 	}
 }
@@ -137,31 +149,31 @@ func (r *riskSet) gained(u []float64, factor float64) {
 // triangle, with a factor:
 //
 //	∑ₗ (W/d) (S₂(l)/S₀(l) − S₁(l) S₁(l)ᵀ/S₀(l)²)
-func (r *riskSet) information(into []float64, q int, factor float64) {
+func (r *riskSet) information(into []float64, factor float64) {
 	if r.rateF != 0 {
-		r.informationOfDeaths(into, q, factor)
+		r.informationOfDeaths(into, factor)
 	}
-	first, second := r.all.first(q), r.all.second(q)
-	rate, spread := factor*r.rate, factor*r.spread
-	for a, sa := range first {
-		line, squares := into[:a+1], second[:a+1]
-		into, second = into[a+1:], second[a+1:]
-		sa *= spread
+	squares := r.all.second(len(r.mean))
+	rate, spread := factor*r.rate*r.inverse, factor*r.spread
+	for a, z := range r.mean {
+		line, square := into[:a+1], squares[:a+1]
+		into, squares = into[a+1:], squares[a+1:]
+		z *= spread
 		for b := range line {
-			line[b] += rate*squares[b] - sa*first[b]
+			line[b] += rate*square[b] - z*r.mean[b]
 		}
 	}
 }
 
 // informationOfDeaths is what the shares that ended lives no longer count with
 // change in information.
-func (r *riskSet) informationOfDeaths(into []float64, q int, factor float64) {
-	all, deaths, squares := r.all.first(q), r.deaths.first(q), r.deaths.second(q)
+func (r *riskSet) informationOfDeaths(into []float64, factor float64) {
+	all, deaths, squares := r.mean, r.deathMean, r.deaths.second(len(r.mean))
 	at := 0
-	for a := range q {
+	for a := range all {
 		for b := range a + 1 {
 			into[at] += factor * (r.spreadF*(all[a]*deaths[b]+deaths[a]*all[b]) -
-				r.both*deaths[a]*deaths[b] - r.rateF*squares[at])
+				r.both*deaths[a]*deaths[b] - r.rateF*r.inverse*squares[at])
 			at++
 		}
 	}

@@ -16,12 +16,8 @@ func (s *design) fillRisks(beta, predictor, risk []float64) {
 	for _, g := range s.strata {
 		largest := math.Inf(-1)
 		for k := g.firstRow; k < g.afterRow; k++ {
-			sum := 0.0
-			for j, z := range s.zOf(k) {
-				sum += beta[j] * z
-			}
-			predictor[k] = sum
-			largest = max(largest, sum)
+			predictor[k] = dot(beta, s.zOf(k))
+			largest = max(largest, predictor[k])
 		}
 		for k := g.firstRow; k < g.afterRow; k++ {
 			predictor[k] -= largest
@@ -33,7 +29,7 @@ func (s *design) fillRisks(beta, predictor, risk []float64) {
 // walk goes through each stratum from its last time to its first and calls
 // visit with the risk set of each moment at which lives end.
 func (s *design) walk(risk []float64, ties Ties, visit func(m int, r *riskSet)) {
-	set := &riskSet{all: newSums(s.q), deaths: newSums(s.q)}
+	set := newRiskSet(s.q)
 	changing := newCarried(s.q)
 	for _, g := range s.strata {
 		clear(set.all)
@@ -100,4 +96,11 @@ func (s *design) gone(m int) []int32 {
 		after = s.moments[m+1].gone
 	}
 	return s.leaving[s.moments[m].gone:after]
+}
+
+func dot(a, b []float64) (sum float64) {
+	for j, x := range a {
+		sum += x * b[j]
+	}
+	return sum
 }
