@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -15,13 +16,14 @@ type Comparison struct {
 	Test      string
 	ChiSquare float64
 	DF        int
-	P         float64 // takes patches as independent: indicative only
+	P         float64 // counts vehicles: patches of one may be as alike as they please
 	Notes     []string
 }
 
 // compare tests the coatings of a table split by coating, the climates of one
 // split by climate, and the climates within each coating of one split by both.
-func compare(groups []Group, members map[Group][]member, by []By) ([]Comparison, error) {
+func compare(ctx context.Context, groups []Group, members map[Group][]member, o LifeOptions) ([]Comparison, error) {
+	by := o.By
 	byCoating, byClimate := slices.Contains(by, ByCoating), slices.Contains(by, ByClimate)
 	if !byCoating && !byClimate {
 		return nil, nil
@@ -38,7 +40,7 @@ func compare(groups []Group, members map[Group][]member, by []By) ([]Comparison,
 			n = 1 + slices.IndexFunc(append(slices.Clone(groups[1:]), Group{}), func(g Group) bool { return g.Coating != first })
 			c.Of = "climates of " + first
 		}
-		compared, err := c.test(groups[:n], members)
+		compared, err := c.test(ctx, groups[:n], members, o.Seed)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", c.Of, err)
 		}
@@ -50,10 +52,19 @@ func compare(groups []Group, members map[Group][]member, by []By) ([]Comparison,
 	return comparisons, nil
 }
 
+const (
+	// relabellings is how many random ways to deal the groups' names to vehicles
+	// are tried where there are too many to go through them all.
+	relabellings = 9999
+	// manyVehicles is from where the p-value for many vehicles is as good, and
+	// sooner found.
+	manyVehicles = 1000
+)
+
 // test reports whether there was anything to compare.
-func (c *Comparison) test(groups []Group, members map[Group][]member) (compared bool, err error) {
+func (c *Comparison) test(ctx context.Context, groups []Group, members map[Group][]member, seed uint64) (compared bool, err error) {
 	var spans [][]survival.Span
-	spent := 0
+	spent, fleet := 0, 0
 	for _, g := range groups {
 		s := newSample(members[g])
 		if len(s.spans) == 0 {
@@ -61,13 +72,18 @@ func (c *Comparison) test(groups []Group, members map[Group][]member) (compared 
 		}
 		spans = append(spans, s.spans)
 		spent += s.spent
+		fleet += s.vehicles
 		c.Groups = append(c.Groups, g.String())
 	}
 	if len(spans) < 2 || spent < leastSpent {
 		return false, nil
 	}
 	c.Test = "log-rank test for interval-censored lives (Sun’s scores)"
-	result, err := survival.ScoreTest(spans, survival.Sun)
+	how := survival.Relabelling{Scores: survival.Sun, Replicates: relabellings, Seed: seed}
+	if fleet > manyVehicles {
+		how.Replicates = 0
+	}
+	result, err := survival.ClusterTest(ctx, spans, how)
 	var late *survival.SpanError
 	var unsettled *survival.ConvergenceError
 	switch {
@@ -77,10 +93,32 @@ func (c *Comparison) test(groups []Group, members map[Group][]member) (compared 
 		return false, err
 	}
 	c.ChiSquare, c.DF, c.P = result.ChiSq, result.DF, result.P
+	c.noteLayout(result)
 	if spent < 2*fewSpent {
-		c.Notes = append(c.Notes, fmt.Sprintf("rests on %d spent patches in all", spent))
+		c.note("rests on %d spent patches in all", spent)
 	}
 	return true, nil
+}
+
+// noteLayout says which vehicles the test compared, and whether they are too few
+// to show anything.
+func (c *Comparison) noteLayout(r *survival.ClusterResult) {
+	if r.SharedClusters > 0 {
+		c.note("compares patches within the %s that carry more than one of these", vehicles(r.SharedClusters))
+	}
+	if r.WholeClusters > 0 {
+		c.note("compares %s that carry one of these each", vehicles(r.WholeClusters))
+	}
+	if r.IdleClusters > 0 {
+		c.note("leaves aside %s with nothing to compare with", vehicles(r.IdleClusters))
+	}
+	if r.LeastP >= 0.05 {
+		c.note("could not have shown any difference, however large, with so few vehicles: the smallest p they can give is %.2g", r.LeastP)
+	}
+}
+
+func (c *Comparison) note(format string, args ...any) {
+	c.Notes = append(c.Notes, fmt.Sprintf(format, args...))
 }
 
 // Sentence tells the outcome.

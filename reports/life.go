@@ -108,7 +108,7 @@ func (p lifePlan) carryOut(ctx context.Context, work *tally) (*Life, error) {
 		life.Rows = append(life.Rows, *row)
 	}
 	var err error
-	if life.Comparisons, err = compare(p.groups, p.members, p.options.By); err != nil {
+	if life.Comparisons, err = compare(ctx, p.groups, p.members, p.options); err != nil {
 		return nil, fmt.Errorf("compare groups: %w", err)
 	}
 	life.note()
@@ -148,6 +148,6 @@ func (l *Life) note() {
 		l.Notes = append(l.Notes, patches(leftOut)+" left out: never conclusively read, or enrolled late and never seen holding.")
 	}
 	if len(l.Comparisons) > 0 {
-		l.Notes = append(l.Notes, "A p-value takes patches as independent. Patches of one vehicle are not, so it is indicative only.")
+		l.Notes = append(l.Notes, "A p-value counts vehicles, not patches: it is the chance of so large a difference if the names of the groups had been dealt to whole vehicles at random, or within a vehicle that carries several.")
 	}
 }
