@@ -58,9 +58,13 @@ type placing struct {
 // there is none.
 func (p placing) best(i int, size vg.Point) (box vg.Rectangle, cost float64) {
 	cost = math.Inf(1)
-	// A second row above or below the line, and so on, is for curves that share
-	// their course and need a list.
-	for row := 0; row < len(p.curves) && cost >= dear; row++ {
+	rows := int((p.area.Max.Y - p.area.Min.Y) / size.Y)
+	for row := 0; row < rows; row++ {
+		// A second row above or below the line helps where the first is bad.
+		// Those after it are for curves that share their course and need a list.
+		if cost < dear || (row > 1 && !math.IsInf(cost, 1)) {
+			break
+		}
 		for _, anchor := range anchors(p.curves[i], p.area) {
 			for _, place := range around(anchor.at, size, row, p.area) {
 				if c := p.cost(i, place.box) + anchor.cost + place.cost; c < cost {
