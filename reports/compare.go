@@ -104,10 +104,10 @@ func (c *Comparison) test(ctx context.Context, groups []Group, members map[Group
 // to show anything.
 func (c *Comparison) noteLayout(r *survival.ClusterResult) {
 	if r.SharedClusters > 0 {
-		c.note("compares patches within the %s that carry more than one of these", vehicles(r.SharedClusters))
+		c.note("compares patches within the %s with more than one of these", vehicles(r.SharedClusters))
 	}
 	if r.WholeClusters > 0 {
-		c.note("compares %s that carry one of these each", vehicles(r.WholeClusters))
+		c.note("compares %s with one of these each", vehicles(r.WholeClusters))
 	}
 	if r.IdleClusters > 0 {
 		c.note("leaves aside %s with nothing to compare with", vehicles(r.IdleClusters))
