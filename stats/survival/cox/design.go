@@ -197,16 +197,18 @@ func (s *design) standardise(d *Data) {
 		here.centre = make([]float64, q)
 		sum := 0.0
 		for k := here.firstRow; k < here.afterRow; k++ {
-			w := s.weight[k]
-			sum += w
-			for j, x := range d.X[s.row[k]*q : (s.row[k]+1)*q] {
-				here.centre[j] += (x - here.centre[j]) * (w / sum) // no sum to overflow
+			z := s.zOf(k)
+			copy(z, d.X[s.row[k]*q:])
+			sum += s.weight[k]
+			share := s.weight[k] / sum
+			for j, x := range z {
+				here.centre[j] += (x - here.centre[j]) * share // no sum to overflow
 			}
 		}
 		for k := here.firstRow; k < here.afterRow; k++ {
 			z := s.zOf(k)
-			for j, x := range d.X[s.row[k]*q : (s.row[k]+1)*q] {
-				z[j] = x - here.centre[j]
+			for j := range z {
+				z[j] -= here.centre[j]
 				s.scale[j] = max(s.scale[j], math.Abs(z[j]))
 			}
 		}

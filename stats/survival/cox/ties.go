@@ -46,23 +46,20 @@ const tieTolerance = 1.5e-8
 // tolerance, the first. d itself is not changed. A row whose life turns out to
 // have ended at its start is a *RowError.
 func mergeTies(d Data) (Data, error) {
-	kept, merged := distinctTimes(&d)
-	if !merged {
+	firsts := nearTies(&d)
+	if len(firsts) == 0 {
 		return d, nil
 	}
-	floor := func(times []float64) []float64 {
-		floored := slices.Clone(times)
-		for i, t := range floored {
-			if at, found := slices.BinarySearch(kept, t); !found && at > 0 {
-				floored[i] = kept[at-1]
+	merged := func(times []float64) []float64 {
+		times = slices.Clone(times)
+		for i, t := range times {
+			if first, found := firsts[t]; found {
+				times[i] = first
 			}
 		}
-		return floored
+		return times
 	}
-	d.Stop, d.Start = floor(d.Stop), floor(d.Start)
-	if len(d.Start) == 0 {
-		d.Start = nil
-	}
+	d.Stop, d.Start = merged(d.Stop), merged(d.Start)
 	for i := range d.Stop {
 		if reason := d.problem(i); reason != "" {
 			return d, &RowError{Row: i, Reason: reason + " (but for rounding)"}
@@ -71,8 +68,8 @@ func mergeTies(d Data) (Data, error) {
 	return d, nil
 }
 
-// distinctTimes returns the times that stay, sorted, and whether any merged.
-func distinctTimes(d *Data) (kept []float64, merged bool) {
+// nearTies maps each time that another one stands for to that one.
+func nearTies(d *Data) map[float64]float64 {
 	times := make([]float64, 0, len(d.Stop)+len(d.Start))
 	times = append(times, d.Stop...)
 	for _, t := range d.Start {
@@ -86,10 +83,14 @@ func distinctTimes(d *Data) (kept []float64, merged bool) {
 	for _, t := range times {
 		size += math.Abs(t) / float64(len(times))
 	}
+	firsts := map[float64]float64{}
+	first := 0.0
 	for i, t := range times {
-		if i == 0 || t-times[i-1] > tieTolerance*size {
-			kept = append(kept, t)
+		if i > 0 && t-times[i-1] <= tieTolerance*size {
+			firsts[t] = first
+		} else {
+			first = t
 		}
 	}
-	return kept, len(kept) < len(times)
+	return firsts
 }
