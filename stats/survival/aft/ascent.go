@@ -1,0 +1,119 @@
+package aft
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+const (
+	maxIterations = 200
+	// The decrement is twice what the quadratic through a point promises that
+	// the log-likelihood may still gain. The ascent stops at once below
+	// decrementWanted, and below decrementAllowed when rounding lets it come no
+	// closer.
+	decrementWanted  = 1e-17
+	decrementAllowed = 1e-8
+)
+
+// ConvergenceError says that the search for a maximum was given up.
+type ConvergenceError struct {
+	Iterations int
+	Decrement  float64 // twice the gain in log-likelihood still promised
+}
+
+// Error tells how far the search came.
+func (e *ConvergenceError) Error() string {
+	return fmt.Sprintf("no convergence in %d iterations: the log-likelihood promises to gain another %.2g",
+		e.Iterations, e.Decrement/2)
+}
+
+// surface is a log-likelihood: it returns the height at θ and writes the
+// derivatives there to d. NaN and −Inf are heights outside its domain.
+type surface func(θ []float64, d *derivatives) float64
+
+// summit is where an ascent ended.
+type summit struct {
+	θ          []float64
+	height     float64
+	d          *derivatives
+	iterations int
+	path       []float64 // heights, from the start on
+}
+
+// climb goes to the maximum of f from start by Newton's method. Where the
+// surface is not concave the step is turned towards the gradient, and a step is
+// shortened until it gains what a fair part of it promises, so that the height
+// never falls but by rounding. check may refuse a point on the way.
+func climb(f surface, start []float64, check func(θ []float64) error) (*summit, error) {
+	at := &summit{θ: slices.Clone(start), d: newDerivatives(len(start))}
+	at.height = f(at.θ, at.d)
+	if math.IsNaN(at.height) || math.IsInf(at.height, 0) {
+		return nil, &ConvergenceError{Decrement: math.Inf(1)}
+	}
+	at.path = append(at.path, at.height)
+	if len(start) == 0 {
+		return at, nil
+	}
+	next := &summit{θ: slices.Clone(start), d: newDerivatives(len(start))}
+	last := math.Inf(1)
+	for ; at.iterations < maxIterations; at.iterations++ {
+		step, decrement, concave := newtonStep(at.d)
+		stalled := decrement <= decrementAllowed && decrement > last/10
+		if concave && (decrement <= decrementWanted || stalled) {
+			return at, nil
+		}
+		last = decrement
+		if !f.advance(at, next, step, decrement) {
+			if concave && decrement <= decrementAllowed {
+				return at, nil
+			}
+			return nil, &ConvergenceError{at.iterations, decrement}
+		}
+		at.θ, next.θ, at.d, next.d, at.height = next.θ, at.θ, next.d, at.d, next.height
+		at.path = append(at.path, at.height)
+		if err := check(at.θ); err != nil {
+			return nil, err
+		}
+	}
+	return nil, &ConvergenceError{at.iterations, last}
+}
+
+// advance sets next to a point on the step from at that is high enough, and
+// reports whether there is one.
+func (f surface) advance(at, next *summit, step []float64, decrement float64) bool {
+	slack := 0.0
+	if decrement < 1e-4 { // the last steps gain less than the heights' rounding
+		slack = 1e-13 * max(1, math.Abs(at.height))
+	}
+	for share := 1.0; share > 1e-12; share /= 2 {
+		for j := range step {
+			next.θ[j] = at.θ[j] + share*step[j]
+		}
+		next.height = f(next.θ, next.d)
+		if next.height >= at.height+1e-4*share*decrement-slack && !math.IsInf(next.height, 1) {
+			return true
+		}
+	}
+	return false
+}
+
+// newtonStep returns −H⁻¹g, or, where −H is not positive definite, the step
+// with the least multiple of its diagonal added that makes it so; and g·step.
+func newtonStep(d *derivatives) (step []float64, decrement float64, concave bool) {
+	for ridge := 0.0; ; ridge = max(10*ridge, 1e-3) {
+		f, ok := factorise(d.second, len(d.gradient), -1, ridge)
+		if !ok && ridge < 1e12 {
+			continue
+		}
+		if ok {
+			step = f.solve(d.gradient)
+		} else {
+			step = slices.Clone(d.gradient)
+		}
+		for j, g := range d.gradient {
+			decrement += g * step[j]
+		}
+		return step, decrement, ridge == 0
+	}
+}
