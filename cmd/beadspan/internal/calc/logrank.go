@@ -11,8 +11,12 @@ import (
 // CompareOptions say how groups are compared.
 type CompareOptions struct {
 	RankWeight string    // of the log-rank test, as ParseRankWeight reads it
+	Scores     string    // of the other tests, one of ScoreNames
 	Trend      []float64 // a score for each group, in order; nil: no test for trend
 	Pairs      bool      // also compare each two groups
+
+	Replicates int // random relabellings of the test by clusters
+	Seed       uint64
 }
 
 // LogRankResult compares groups of lives whose ends are known to the point.
@@ -26,9 +30,8 @@ type LogRankResult struct {
 	Sums       Numbers   `json:"weighted_o_minus_e"`
 	Variance   []Numbers `json:"variance"`
 	chiSquare
-	Trend *trend  `json:"trend"`
-	Pairs []pair  `json:"pairs"`
-	Holm  Numbers `json:"p_holm"`
+	Trend *trend `json:"trend"`
+	pairs
 
 	groupColumns string
 }
@@ -55,6 +58,21 @@ type pair struct {
 	B     string `json:"b"`
 	ChiSq Number `json:"chisq"`
 	P     Number `json:"p_value"`
+}
+
+// pairs are the comparisons of each two groups.
+type pairs struct {
+	Pairs []pair  `json:"pairs"`
+	Holm  Numbers `json:"p_holm"`
+}
+
+func newPairs(found []survival.Pair, names []string) pairs {
+	p := pairs{[]pair{}, Numbers{}}
+	for _, two := range found {
+		p.Pairs = append(p.Pairs, pair{names[two.A], names[two.B], Number(two.ChiSq), Number(two.P)})
+		p.Holm = append(p.Holm, Number(two.Adjusted))
+	}
+	return p
 }
 
 // ParseRankWeight finds a weight of the log-rank test by its name.
@@ -101,7 +119,7 @@ func LogRank(d *Data, o CompareOptions) (*LogRankResult, error) {
 		Source: d.Source, RankWeight: o.RankWeight, Strata: len(strata), Groups: d.Groups.Names,
 		Observed: plain(test.Observed), Expected: plain(test.Expected), Sums: plain(test.Sums),
 		Variance: matrix(test.Variance), chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)},
-		Pairs: []pair{}, Holm: Numbers{}, groupColumns: d.groupColumns(),
+		groupColumns: d.groupColumns(),
 	}
 	if o.Trend != nil {
 		t, err := test.Trend(o.Trend)
@@ -110,9 +128,13 @@ func LogRank(d *Data, o CompareOptions) (*LogRankResult, error) {
 		}
 		r.Trend = newTrend(t, o.Trend)
 	}
+	var each []survival.Pair
 	if o.Pairs {
-		return r, r.compare(weight, strata)
+		if each, err = survival.PairwiseLogRank(weight, strata...); err != nil {
+			return nil, err
+		}
 	}
+	r.pairs = newPairs(each, r.Groups)
 	return r, nil
 }
 
@@ -121,19 +143,6 @@ func LogRank(d *Data, o CompareOptions) (*LogRankResult, error) {
 func newTrend(t *survival.Trend, scores []float64) *trend {
 	return &trend{plain(scores), Number(t.Sum), Number(t.Variance), Number(t.Sum / math.Sqrt(t.Variance)),
 		chiSquare{Number(t.ChiSq), 1, Number(t.P)}}
-}
-
-// compare compares each two groups.
-func (r *LogRankResult) compare(weight survival.RankWeight, strata [][][]survival.Span) error {
-	pairs, err := survival.PairwiseLogRank(weight, strata...)
-	if err != nil {
-		return err
-	}
-	for _, p := range pairs {
-		r.Pairs = append(r.Pairs, pair{r.Groups[p.A], r.Groups[p.B], Number(p.ChiSq), Number(p.P)})
-		r.Holm = append(r.Holm, Number(p.Adjusted))
-	}
-	return nil
 }
 
 // strata sorts the lives by stratum, and within each by group.

@@ -11,10 +11,16 @@ import (
 // compared by.
 func ScoreNames() []string { return []string{"sun", "finkelstein", "wmw"} }
 
+// scoring finds a kind of scores by its name, which must be one of ScoreNames.
+func scoring(name string) survival.Scores {
+	return []survival.Scores{survival.Sun, survival.Finkelstein, survival.Wilcoxon}[slices.Index(ScoreNames(), name)]
+}
+
 // ScoreTestResult compares groups of lives whose ends are known to intervals.
 type ScoreTestResult struct {
 	Source
 	Scoring  string    `json:"scores"`
+	Strata   int       `json:"strata"`
 	Groups   []string  `json:"groups"`
 	N        []int     `json:"n"`
 	Sums     Numbers   `json:"score_sum"`
@@ -23,23 +29,49 @@ type ScoreTestResult struct {
 	chiSquare
 	Z      Number  `json:"z_first_group"`
 	Scores Numbers `json:"row_scores"`
+	Trend  *trend  `json:"trend"`
+	pairs
 
 	groupColumns string
 }
 
-// ScoreTest compares the groups of the data by one of ScoreNames.
-func ScoreTest(d *Data, scores string) (*ScoreTestResult, error) {
-	kind := []survival.Scores{survival.Sun, survival.Finkelstein, survival.Wilcoxon}[slices.Index(ScoreNames(), scores)]
-	groups := split(d.Groups, d.Spans)
-	test, err := survival.ScoreTest(groups, kind)
+// ScoreTest compares the groups of the data, within strata if there are any.
+func ScoreTest(d *Data, o CompareOptions) (*ScoreTestResult, error) {
+	kind, strata := scoring(o.Scores), d.strata()
+	test, err := survival.StratifiedScoreTest(kind, strata...)
 	if err != nil {
 		return nil, d.blame(err)
 	}
 	r := &ScoreTestResult{
-		Source: d.Source, Scoring: scores, Groups: d.Groups.Names, Centred: plain(test.Sums), Variance: matrix(test.Variance),
+		Source: d.Source, Scoring: o.Scores, Strata: len(strata), Groups: d.Groups.Names,
+		Centred: plain(test.Sums), Variance: matrix(test.Variance),
 		chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}, Z: Number(math.NaN()), groupColumns: d.groupColumns(),
 	}
-	for _, each := range test.Scores {
+	r.score(d, test.Scores)
+	if len(r.Groups) == 2 {
+		r.Z = Number(test.Sums[0] / math.Sqrt(test.Variance[0][0]))
+	}
+	if o.Trend != nil {
+		t, err := test.Trend(o.Trend)
+		if err != nil {
+			return nil, err
+		}
+		r.Trend = newTrend(t, o.Trend)
+	}
+	var each []survival.Pair
+	if o.Pairs {
+		if each, err = scoreTestPairs(kind, strata); err != nil {
+			return nil, err
+		}
+	}
+	r.pairs = newPairs(each, r.Groups)
+	return r, nil
+}
+
+// score adds the scores up by group and puts them in the order of the file.
+// They come by group, and within each stratum after stratum.
+func (r *ScoreTestResult) score(d *Data, scores [][]float64) {
+	for _, each := range scores {
 		sum := 0.0
 		for _, score := range each {
 			sum += score
@@ -47,13 +79,28 @@ func ScoreTest(d *Data, scores string) (*ScoreTestResult, error) {
 		r.N = append(r.N, len(each))
 		r.Sums = append(r.Sums, Number(sum))
 	}
-	if len(groups) == 2 {
-		r.Z = Number(test.Sums[0] / math.Sqrt(test.Variance[0][0]))
+	r.Scores = make(Numbers, len(d.Spans))
+	next := make([]int, len(scores))
+	for stratum := range r.Strata {
+		for i, g := range d.Groups.Of {
+			if d.Strata == nil || d.Strata.Of[i] == stratum {
+				r.Scores[i] = Number(scores[g][next[g]])
+				next[g]++
+			}
+		}
 	}
-	next := make([]int, len(groups))
-	for _, g := range d.Groups.Of {
-		r.Scores = append(r.Scores, Number(test.Scores[g][next[g]]))
-		next[g]++
-	}
-	return r, nil
+}
+
+func scoreTestPairs(kind survival.Scores, strata [][][]survival.Span) ([]survival.Pair, error) {
+	return survival.Pairwise(len(strata[0]), func(a, b int) (chiSq, p float64, err error) {
+		two := make([][][]survival.Span, len(strata))
+		for s, groups := range strata {
+			two[s] = [][]survival.Span{groups[a], groups[b]}
+		}
+		test, err := survival.StratifiedScoreTest(kind, two...)
+		if err != nil {
+			return 0, 0, err
+		}
+		return test.ChiSq, test.P, nil
+	})
 }

@@ -1,0 +1,68 @@
+package calc
+
+import (
+	"context"
+
+	"beadspan/stats/survival"
+)
+
+// ClusterTestResult compares groups of lives that share clusters.
+type ClusterTestResult struct {
+	Source
+	Scoring      string    `json:"scores"`
+	Groups       []string  `json:"groups"`
+	N            []int     `json:"n"`
+	Layout       string    `json:"layout"`
+	Whole        int       `json:"clusters_whole"`
+	Shared       int       `json:"clusters_shared"`
+	Idle         int       `json:"clusters_idle"`
+	Sums         Numbers   `json:"score_sum"`
+	Variance     []Numbers `json:"permutation_variance"`
+	chiSquare              // by relabelling
+	LargeP       Number    `json:"p_value_large_sample"`
+	Relabellings int       `json:"relabellings"`
+	Exact        bool      `json:"exact"`
+	SE           Number    `json:"monte_carlo_se"`
+	LeastP       Number    `json:"least_p_value"`
+	Seed         uint64    `json:"seed"`
+	pairs
+
+	groupColumns string
+}
+
+// ClusterTest compares the groups of the data by relabelling whole clusters
+// and, within clusters that carry several groups, their lives. ctx ends it.
+func ClusterTest(ctx context.Context, d *Data, o CompareOptions) (*ClusterTestResult, error) {
+	groups := split(d.Groups, d.Spans)
+	how := survival.Relabelling{Scores: scoring(o.Scores), Replicates: o.Replicates, Seed: o.Seed}
+	test, err := survival.ClusterTest(ctx, groups, how)
+	if err != nil {
+		return nil, d.blame(err)
+	}
+	r := &ClusterTestResult{
+		Source: d.Source, Scoring: o.Scores, Groups: d.Groups.Names, Layout: test.Layout.String(),
+		Whole: test.WholeClusters, Shared: test.SharedClusters, Idle: test.IdleClusters,
+		Sums: plain(test.Sums), Variance: matrix(test.Variance),
+		chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}, LargeP: Number(test.LargeP),
+		Relabellings: test.Relabellings, Exact: test.Exact, SE: Number(test.SE), LeastP: Number(test.LeastP),
+		Seed: o.Seed, groupColumns: d.groupColumns(),
+	}
+	for _, members := range groups {
+		r.N = append(r.N, len(members))
+	}
+	var each []survival.Pair
+	if o.Pairs {
+		each, err = survival.Pairwise(len(groups), func(a, b int) (chiSq, p float64, err error) {
+			test, err := survival.ClusterTest(ctx, [][]survival.Span{groups[a], groups[b]}, how)
+			if err != nil {
+				return 0, 0, err
+			}
+			return test.ChiSq, test.P, nil
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	r.pairs = newPairs(each, r.Groups)
+	return r, nil
+}
