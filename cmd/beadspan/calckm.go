@@ -17,6 +17,9 @@ type calcKMCommand struct {
 	At        []float64 `placeholder:"TIME" help:"Times at which survival is wanted."`
 	Tau       []float64 `placeholder:"TIME" help:"Times up to which the mean life is wanted (restricted mean); groups are compared by it."`
 	Flat      string    `enum:"middle,start" default:"middle" help:"Where a quantile lies when the curve runs flat at it: middle or start of the stretch."`
+	Band      string    `enum:"none,equal-precision,hall-wellner" default:"none" help:"Also a band that holds the whole curve at once: equal-precision or hall-wellner."`
+	BandFrom  float64   `placeholder:"TIME" help:"Where the band begins; at the first end without it."`
+	BandTo    float64   `default:"Inf" placeholder:"TIME" help:"Where the band ends; with the curve without it."`
 }
 
 // Help explains the command, its fields and an example.
@@ -42,6 +45,8 @@ Fields of --json, for each of groups:
   survival_at       for each of --at: time, n_risk, survival, se_survival, ci
   rmst              for each of --tau: tau, rmst (mean life, those longer than tau
                     counted as tau), se, lower, upper
+  band              null, or kind, from, to, critical_value, time, survival and, for
+                    each of --conf-type, ci: limits that hold all times at once
 and beside groups:
   rmst_difference   for each of --tau and two groups a, b: tau, a, b, difference
                     (a - b), se, lower, upper, z, p_value
@@ -57,8 +62,8 @@ func (c calcKMCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	options := calc.CurveOptions{Level: c.Level, Scales: c.ConfType, Shares: c.Quantiles, Times: c.At, Taus: c.Tau,
-		First: c.Flat == "start"}
-	if err := checkWanted(c.Quantiles, slices.Concat(c.At, c.Tau)); err != nil {
+		First: c.Flat == "start", Band: calc.BandOptions{Kind: c.Band, From: c.BandFrom, To: c.BandTo}}
+	if err := checkWanted(c.Quantiles, slices.Concat(c.At, c.Tau, []float64{c.BandFrom})); err != nil {
 		return err
 	}
 	columns := calc.Columns{Time: c.Time, Status: c.Status, Entry: c.Entry, Weight: c.Weight, Groups: c.Group}

@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"errors"
 	"slices"
 	"strings"
 
@@ -15,6 +16,7 @@ type CurveOptions struct {
 	Times  []float64 // at which S is wanted
 	Taus   []float64 // up to which mean lives are wanted
 	First  bool      // a quantile on a flat stretch is its start, not its middle
+	Band   BandOptions
 }
 
 // ScaleNames are the names of the scales on which limits of S can be
@@ -61,6 +63,7 @@ type KaplanMeierCurve struct {
 	Quantiles  quantiles         `json:"quantiles"`
 	SurvivalAt []survivalAt      `json:"survival_at"`
 	Means      []restrictedMean  `json:"rmst"`
+	Band       *band             `json:"band"`
 }
 
 // limits are lists of confidence limits.
@@ -102,7 +105,7 @@ func KaplanMeier(d *Data, o CurveOptions) (*KaplanMeierResult, error) {
 		}
 		c := newKaplanMeierCurve(curve, o)
 		c.Group = d.groupName(g)
-		if err := c.addHazard(spans, o.Level); err != nil {
+		if err := errors.Join(c.addHazard(spans, o.Level), c.addBand(d, curve, o)); err != nil {
 			return nil, d.inGroup(g, err)
 		}
 		for i, tau := range o.Taus {

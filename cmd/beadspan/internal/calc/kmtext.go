@@ -17,6 +17,9 @@ func (r *KaplanMeierResult) WriteText(w io.Writer) error {
 			p.line("%s: %s", r.groupColumns, *c.Group)
 		}
 		c.steps(&p, scaleKey(r.scale))
+		if c.Band != nil {
+			c.Band.write(&p, scaleKey(r.scale))
+		}
 	}
 	r.means(&p)
 	return p.to(w, r.Source)
@@ -63,7 +66,7 @@ func (c KaplanMeierCurve) steps(p *page, key string) {
 		rows = append(rows, []string{short(s.Time), short(s.AtRisk), "", short(s.Survival), short(s.SE), short(at.Lower), short(at.Upper)})
 	}
 	if len(rows) == 0 {
-		p.line("No life ended: S is 1 as far as they were watched.\n")
+		p.line("No life ended while they were watched.\n")
 		return
 	}
 	p.table(0, head, rows)
