@@ -12,7 +12,7 @@ const (
 	// the log-likelihood may still gain. The ascent stops at once below
 	// decrementWanted, and below decrementAllowed when rounding lets it come no
 	// closer.
-	decrementWanted  = 1e-17
+	decrementWanted  = 1e-24
 	decrementAllowed = 1e-8
 )
 
@@ -44,8 +44,10 @@ type summit struct {
 // climb goes to the maximum of f from start by Newton's method. Where the
 // surface is not concave the step is turned towards the gradient, and a step is
 // shortened until it gains what a fair part of it promises, so that the height
-// never falls but by rounding. check may refuse a point on the way.
-func climb(f surface, start []float64, check func(θ []float64) error) (*summit, error) {
+// never falls but by rounding. natural is how much curvature each parameter may
+// be expected to have; check may refuse a point on the way. The end may be flat
+// in some direction, and is returned with a *ConvergenceError too.
+func climb(f surface, start, natural []float64, check func(θ []float64) error) (*summit, error) {
 	at := &summit{θ: slices.Clone(start), d: newDerivatives(len(start))}
 	at.height = f(at.θ, at.d)
 	if math.IsNaN(at.height) || math.IsInf(at.height, 0) {
@@ -58,17 +60,18 @@ func climb(f surface, start []float64, check func(θ []float64) error) (*summit,
 	next := &summit{θ: slices.Clone(start), d: newDerivatives(len(start))}
 	last := math.Inf(1)
 	for ; at.iterations < maxIterations; at.iterations++ {
-		step, decrement, concave := newtonStep(at.d)
-		stalled := decrement <= decrementAllowed && decrement > last/10
-		if concave && (decrement <= decrementWanted || stalled) {
+		step, decrement := newtonStep(at.d, natural)
+		// Along a parameter that runs off it falls by e a step, no less.
+		stalled := decrement <= decrementAllowed && decrement > last/2
+		if decrement <= decrementWanted || stalled {
 			return at, nil
 		}
 		last = decrement
 		if !f.advance(at, next, step, decrement) {
-			if concave && decrement <= decrementAllowed {
+			if decrement <= decrementAllowed {
 				return at, nil
 			}
-			return nil, &ConvergenceError{at.iterations, decrement}
+			return at, &ConvergenceError{at.iterations, decrement}
 		}
 		at.θ, next.θ, at.d, next.d, at.height = next.θ, at.θ, next.d, at.d, next.height
 		at.path = append(at.path, at.height)
@@ -76,7 +79,7 @@ func climb(f surface, start []float64, check func(θ []float64) error) (*summit,
 			return nil, err
 		}
 	}
-	return nil, &ConvergenceError{at.iterations, last}
+	return at, &ConvergenceError{at.iterations, last}
 }
 
 // advance sets next to a point on the step from at that is high enough, and
@@ -98,22 +101,25 @@ func (f surface) advance(at, next *summit, step []float64, decrement float64) bo
 	return false
 }
 
-// newtonStep returns −H⁻¹g, or, where −H is not positive definite, the step
-// with the least multiple of its diagonal added that makes it so; and g·step.
-func newtonStep(d *derivatives) (step []float64, decrement float64, concave bool) {
-	for ridge := 0.0; ; ridge = max(10*ridge, 1e-3) {
-		f, ok := factorise(d.second, len(d.gradient), -1, ridge)
-		if !ok && ridge < 1e12 {
-			continue
-		}
-		if ok {
-			step = f.solve(d.gradient)
-		} else {
+// newtonStep returns −H⁻¹g and g·step; where −H is not positive definite, the
+// least multiple of natural that makes it so is added to its diagonal.
+func newtonStep(d *derivatives, natural []float64) (step []float64, decrement float64) {
+	q := len(d.gradient)
+	var ridge []float64
+	for share := 1e-3; ; share *= 10 {
+		if f, ok := factorise(d.second, q, -1, ridge); ok || share > 1e15 {
 			step = slices.Clone(d.gradient)
+			if ok {
+				step = f.solve(d.gradient)
+			}
+			for j, g := range d.gradient {
+				decrement += g * step[j]
+			}
+			return step, decrement
 		}
-		for j, g := range d.gradient {
-			decrement += g * step[j]
+		ridge = make([]float64, q)
+		for j, n := range natural {
+			ridge[j] = share * n
 		}
-		return step, decrement, ridge == 0
 	}
 }

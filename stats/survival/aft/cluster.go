@@ -94,11 +94,11 @@ func (m *Model) influence(c Correction, all, cluster *derivatives) []float64 {
 		}
 		// Where the others alone determine too little, the cluster's own
 		// information stays in.
-		if f, ok := factorise(rest, q, -1, 0); ok {
+		if f, ok := factorise(rest, q, -1, nil); ok {
 			return f.solve(cluster.gradient)
 		}
 	}
-	f, _ := factorise(all.second, q, -1, 0)
+	f, _ := factorise(all.second, q, -1, nil)
 	return f.solve(cluster.gradient)
 }
 

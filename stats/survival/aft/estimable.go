@@ -31,6 +31,8 @@ const (
 	// leastPivot is how much of a column's square the columns before it must
 	// leave unexplained.
 	leastPivot = 1e-11
+
+	tooLittle = "the spans tell too little to tell the parameters apart"
 )
 
 // estimable finds what can be seen beforehand: nobody ended or nobody held, in
@@ -137,12 +139,19 @@ func (s *sample) withinBounds(θ []float64) error {
 // parameter was running off while the likelihood levelled out.
 func (s *sample) diagnose(at *summit) error {
 	q := s.parameters()
-	f, ok := factorise(at.d.second, q, -1, 0)
-	if !ok {
-		return &NotEstimableError{Reason: "the spans tell too little to tell the parameters apart"}
+	f, curved := factorise(at.d.second, q, -1, nil)
+	if !curved { // flat: a trace of curvature shows along which parameters
+		trace := s.natural(at.θ)
+		for j := range trace {
+			trace[j] *= 1e-10
+		}
+		var ok bool
+		if f, ok = factorise(at.d.second, q, -1, trace); !ok {
+			return &NotEstimableError{Reason: tooLittle}
+		}
 	}
 	covariance := f.inverse()
-	full, ok := factorise(s.crossProducts(), s.columns, 1, 0)
+	full, ok := factorise(s.crossProducts(), s.columns, 1, nil)
 	if !ok {
 		return errors.New("design: columns depend on each other") // excluded by estimable
 	}
@@ -169,6 +178,9 @@ func (s *sample) diagnose(at *summit) error {
 	if len(poor) > 0 {
 		return &NotEstimableError{poor,
 			"the likelihood rises however far they run: some lives that they tell apart all ended, or all held"}
+	}
+	if !curved {
+		return &NotEstimableError{Reason: tooLittle}
 	}
 	return nil
 }

@@ -47,7 +47,7 @@ func Path(data Data, law Distribution) ([]float64, error) {
 	if err != nil {
 		return nil, err
 	}
-	at, err := climb(s.logLikelihood, s.start(), s.withinBounds)
+	at, err := climb(s.logLikelihood, s.start(), s.natural(s.start()), s.withinBounds)
 	if err != nil {
 		return nil, err
 	}

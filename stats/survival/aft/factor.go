@@ -13,22 +13,27 @@ type factor struct {
 	chol  mat.Cholesky
 }
 
-// factorise factorises sign·a, q by q, with ridge times its diagonal added. It
-// reports whether that is positive definite.
-func factorise(a []float64, q int, sign, ridge float64) (*factor, bool) {
+// factorise factorises sign·a, q by q, with ridge added to its diagonal unless
+// that is nil. It reports whether the sum is positive definite.
+func factorise(a []float64, q int, sign float64, ridge []float64) (*factor, bool) {
 	f := &factor{scale: make([]float64, q)}
+	diagonal := make([]float64, q)
 	for j := range q {
-		f.scale[j] = 1 / math.Sqrt(max(math.Abs(a[j*q+j]), 1e-280))
-		if math.IsNaN(a[j*q+j]) {
+		diagonal[j] = sign * a[j*q+j]
+		if ridge != nil {
+			diagonal[j] += ridge[j]
+		}
+		if !(diagonal[j] > 0) {
 			return nil, false
 		}
+		f.scale[j] = 1 / math.Sqrt(diagonal[j])
 	}
 	scaled := mat.NewSymDense(q, nil)
 	for j := range q {
-		for k := j; k < q; k++ {
+		scaled.SetSym(j, j, 1)
+		for k := j + 1; k < q; k++ {
 			scaled.SetSym(j, k, sign*a[j*q+k]*f.scale[j]*f.scale[k])
 		}
-		scaled.SetSym(j, j, scaled.At(j, j)+ridge)
 	}
 	return f, f.chol.Factorize(scaled)
 }
@@ -41,7 +46,7 @@ func weakest(a []float64, q int, tolerance float64) int {
 		for j := range k {
 			copy(leading[j*k:(j+1)*k], a[j*q:j*q+k])
 		}
-		f, ok := factorise(leading, k, 1, 0)
+		f, ok := factorise(leading, k, 1, nil)
 		if !ok {
 			return k - 1
 		}

@@ -91,14 +91,17 @@ func (s *sample) fitMixed(group []int) (*Mixed, error) {
 	if len(x.rows) < 3 {
 		return nil, fmt.Errorf("%w: got %d", ErrGroups, len(x.rows))
 	}
-	at, err := climb(x.logLikelihood, x.start(fixed), s.withinBounds)
+	p := s.columns
+	start := x.start(fixed)
+	natural := s.natural(fixed.parameters())
+	natural = slices.Insert(natural, p, natural[0]) // ω has the intercept's unit
+	at, err := climb(x.logLikelihood, start, natural, s.withinBounds)
 	if err != nil {
 		return nil, err
 	}
-	p := s.columns
 	at.θ[p] = math.Abs(at.θ[p]) // the likelihood is the same for −ω
 	x.logLikelihood(at.θ, at.d)
-	f, ok := factorise(at.d.second, len(at.θ), -1, 0)
+	f, ok := factorise(at.d.second, len(at.θ), -1, nil)
 	if !ok {
 		return nil, &NotEstimableError{[]string{"ω"}, "the spans do not tell it apart from σ"}
 	}

@@ -62,14 +62,18 @@ func (s *sample) fit() (*Model, error) {
 	if err := s.estimable(); err != nil {
 		return nil, err
 	}
-	at, err := climb(s.logLikelihood, s.start(), s.withinBounds)
+	start := s.start()
+	at, err := climb(s.logLikelihood, start, s.natural(start), s.withinBounds)
+	if at == nil {
+		return nil, err
+	}
+	if unknown := s.diagnose(at); unknown != nil {
+		return nil, unknown
+	}
 	if err != nil {
 		return nil, err
 	}
-	if err := s.diagnose(at); err != nil {
-		return nil, err
-	}
-	f, _ := factorise(at.d.second, s.parameters(), -1, 0)
+	f, _ := factorise(at.d.second, s.parameters(), -1, nil)
 	covariance := f.inverse()
 	m := &Model{
 		Estimate: s.estimate(at.θ, covariance), Counts: s.counts,

@@ -106,7 +106,7 @@ func (r *profile) limit(at, se, edge float64) (float64, error) {
 func (r *profile) gap(log, edge float64) (float64, error) {
 	r.log = log
 	s := r.model.sample
-	at, err := climb(r.logLikelihood, r.rest, func(rest []float64) error {
+	at, err := climb(r.logLikelihood, r.rest, s.natural(r.full(r.rest))[1:], func(rest []float64) error {
 		return s.withinBounds(r.full(rest))
 	})
 	if err != nil {

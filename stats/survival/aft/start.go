@@ -13,7 +13,7 @@ func (s *sample) start() []float64 {
 			right[j] += o.weight * v * o.middle()
 		}
 	}
-	if f, ok := factorise(s.crossProducts(), p, 1, 0); ok {
+	if f, ok := factorise(s.crossProducts(), p, 1, nil); ok {
 		copy(θ, f.solve(right))
 	}
 	squares, total := make([]float64, s.strata), make([]float64, s.strata)
@@ -55,4 +55,20 @@ func (o *observation) middle() float64 {
 		return o.time - math.Ln2
 	}
 	return o.time
+}
+
+// natural is the curvature of the log-likelihood by each parameter if σ is as in
+// θ and each end were known exactly, about.
+func (s *sample) natural(θ []float64) []float64 {
+	curvature := make([]float64, s.parameters())
+	σ := s.sigmas(θ)
+	for i, o := range s.seen {
+		for j, v := range s.row(i) {
+			curvature[j] += o.weight * v * v / (σ[o.stratum] * σ[o.stratum])
+		}
+		if s.law.scaled() {
+			curvature[s.columns+o.stratum] += o.weight
+		}
+	}
+	return curvature
 }
