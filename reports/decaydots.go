@@ -43,7 +43,7 @@ type readingDots struct {
 }
 
 func (r readingDots) Plot(c draw.Canvas, p *plot.Plot) {
-	const half vg.Length = 1.3
+	half, alpha := dotLook(len(r.readings))
 	var path vg.Path
 	for _, reading := range r.readings {
 		o := at(c, p, reading.Days/study.DaysPerMonth, reading.AngleDeg)
@@ -54,8 +54,20 @@ func (r readingDots) Plot(c draw.Canvas, p *plot.Plot) {
 		path.Line(vg.Point{X: o.X, Y: o.Y - half})
 		path.Close()
 	}
-	c.SetColor(r.look.shade(0x70))
+	c.SetColor(r.look.shade(alpha))
 	c.Fill(path)
+}
+
+// dotLook is how large and how dense a dot is: a few must be seen, many must
+// let each other through.
+func dotLook(n int) (half vg.Length, alpha uint8) {
+	switch {
+	case n <= mostListed:
+		return 3, 0xc0
+	case n <= 300:
+		return 2, 0x90
+	}
+	return 1.3, 0x70
 }
 
 func tenth(x vg.Length) vg.Length { return vg.Length(math.Round(float64(x)*10) / 10) }

@@ -1,12 +1,14 @@
 package reports
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/plot/vg"
 )
 
 func manyReadings(n int) []CleanReading {
@@ -63,6 +65,16 @@ func TestDrawnDependsOnReadingsAlone(t *testing.T) {
 	assert.Equal(t, before, shuffled)
 	few := readings[:mostDots]
 	assert.Equal(t, few, drawn(few), "all of few are drawn")
+}
+
+// TestFewDotsAreSeen: the fewer, the larger.
+func TestFewDotsAreSeen(t *testing.T) {
+	before := vg.Length(math.Inf(1))
+	for _, n := range []int{1, mostListed + 1, mostDots} {
+		half, _ := dotLook(n)
+		assert.Less(t, half, before)
+		before = half
+	}
 }
 
 func TestDrawnWords(t *testing.T) {

@@ -58,7 +58,7 @@ func (d decayPicture) marks(data draw.Canvas, axes *plot.Plot) {
 
 // How far above its line a label stands.
 const (
-	labelAbove vg.Length = 3
+	labelAbove vg.Length = 4
 	labelBelow vg.Length = -textSize - 3
 )
 

@@ -16,6 +16,8 @@ func (row LifeRow) Finding() string {
 	switch {
 	case row.Patches == 0:
 		return fmt.Sprintf("Nothing is known of %s yet", who)
+	case row.Patches == 1 && row.Spent == 0:
+		return fmt.Sprintf("%s’s only patch was not spent within %s months", who, months(row.LongestMonths))
 	case m == nil && row.Spent == 0:
 		return fmt.Sprintf("None of %s’s %s was spent within %s months", who, patches(row.Patches), months(row.LongestMonths))
 	case m == nil:
@@ -86,9 +88,17 @@ func (row LifeRow) Detail() string {
 			say("After %g months %s still repelled water%s.", s.Months, outOfTen(s.Share), tenthLimits(s.Limits))
 		}
 	}
-	say("Seen on %s of %s, %d of them spent, followed for %s months at the longest.",
-		patches(row.Patches), vehicles(row.Vehicles), row.Spent, months(row.LongestMonths))
+	say("Seen on %s of %s%s, followed for %s months at the longest.",
+		patches(row.Patches), vehicles(row.Vehicles), spentOfThem(row.Spent), months(row.LongestMonths))
 	return strings.Join(sentences, " ")
+}
+
+// spentOfThem is empty where the finding has said that none was.
+func spentOfThem(spent int) string {
+	if spent == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %s of them spent", number(spent))
 }
 
 // outOfTen writes a share as a natural frequency.
@@ -127,6 +137,8 @@ func (row LifeRow) visitDateWords() string {
 // Finding says in one sentence when the mean angle falls to the threshold.
 func (d Decay) Finding() string {
 	switch {
+	case d.Curve == nil && len(d.Readings) == 1:
+		return fmt.Sprintf("%s has one clean reading, too few for a curve", d.Coating)
 	case d.Curve == nil:
 		return fmt.Sprintf("%s: no curve fits its %s", d.Coating, count(len(d.Readings), "clean reading", "clean readings"))
 	case !d.Curve.Falls:

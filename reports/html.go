@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"regexp"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -21,7 +22,7 @@ func (r *Report) WriteHTML(w io.Writer) error {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
 	}
 	parsed, err := template.New("report.html").
-		Funcs(template.FuncMap{"drop": drop, "lifeTable": lifeTable}).
+		Funcs(template.FuncMap{"drop": drop, "lifeTable": lifeTable, "unbroken": unbroken}).
 		ParseFS(templates, "templates/report.html")
 	if err != nil {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
@@ -34,6 +35,15 @@ func (r *Report) WriteHTML(w io.Writer) error {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
 	}
 	return nil
+}
+
+// limitsInText finds limits such as "9.0–11.5" and "22–45 %".
+var limitsInText = regexp.MustCompile(`[\d.]+–[\d.]+( %)?`)
+
+// unbroken keeps limits on one line: a dash between numbers is a place to break
+// a line otherwise.
+func unbroken(sentence string) template.HTML {
+	return template.HTML(limitsInText.ReplaceAllString(template.HTMLEscapeString(sentence), `<span class="nowrap">$0</span>`))
 }
 
 // figure is a plot on the page, drawn for a desk and for a phone.

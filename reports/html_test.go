@@ -91,13 +91,27 @@ func TestPage(t *testing.T) {
 					assert.True(t, ids[id], "nothing has the id %s", id)
 				}
 			}
-			assert.Greater(t, headings, 8)
+			if name == "empty" {
+				assert.Contains(t, textOf(doc), "Load a log")
+				assert.NotContains(t, textOf(doc), "How long patches last", "nothing is said where nothing is known")
+			} else {
+				assert.Greater(t, headings, 8)
+			}
 			assert.Contains(t, textOf(doc), "not a warranty")
 			assert.NotContains(t, textOf(doc), "NaN")
 			assert.NotContains(t, textOf(doc), "Inf")
 			assert.Contains(t, textOf(doc), "Which <b>lasts</b> & why?", "a question is text, never markup")
 		})
 	}
+}
+
+func TestFacts(t *testing.T) {
+	y := newYard()
+	y.vehicle("Cfb", "A", clean{50, 105})
+	day := (serviceBegan + 50).String()
+	assert.Equal(t, "1 vehicle, 1 patch, 1 reading · checkups on "+day+" · report made 2026-03-01", reportOf(t, y).facts())
+	y.vehicle("Cfb", "A", clean{60, 105})
+	assert.Contains(t, reportOf(t, y).facts(), "checkups from "+day+" to "+(serviceBegan+60).String())
 }
 
 // TestPageLoadsNothing: the only addresses on the page name the SVG format.
@@ -131,6 +145,30 @@ func TestColoursStandOut(t *testing.T) {
 	for _, c := range lineColours[:3] {
 		assert.Greater(t, contrast(c.R, c.G, c.B), 3.0)
 	}
+}
+
+func TestUnbroken(t *testing.T) {
+	for sentence, want := range map[string]string{
+		"by 9.8 months for A<b> (9.0–11.5) and B": `by 9.8 months for A&lt;b&gt; (<span class="nowrap">9.0–11.5</span>) and B`,
+		"likely 22–45 %.":                         `likely <span class="nowrap">22–45 %</span>.`,
+		"A–B, 12.5 or more":                       "A–B, 12.5 or more",
+	} {
+		assert.Equal(t, want, string(unbroken(sentence)))
+	}
+}
+
+// TestDecayAxisHoldsItsMarks: the threshold is drawn even where nobody reads so
+// low.
+func TestDecayAxisHoldsItsMarks(t *testing.T) {
+	y := newYard()
+	y.vehicle("Cfb", "A", falling(95, 900)...)
+	p := atOnce()
+	p.Threshold = 42
+	r, err := New(t.Context(), study.Study{Code: "S", Protocol: p}, y.fleet, DefaultOptions(study.DayOf(2026, 3, 1), "test"))
+	require.NoError(t, err)
+	picture := r.Plots()[0].picture.(decayPicture)
+	assert.Equal(t, 40.0, picture.low)
+	assert.Equal(t, 120.0, picture.high)
 }
 
 func TestPlotsAreWellFormed(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"beadspan/study"
 )
@@ -131,11 +132,13 @@ func (l *Life) note() {
 		l.Notes = []string{"There are no coated patches to tell of."}
 		return
 	}
-	l.Notes = []string{
-		fmt.Sprintf("Limits are %s limits from %d bootstrap replicates over vehicles, seed %d. While no patch was spent yet, the lower limit is what nobody failing in n vehicles allows: %.3g^(1/n).",
-			confidence(l.Level), l.Replicates, l.Seed, 1-l.Level),
-		"Months count from the day service began, 30.4375 days each. A figure is an estimate from these vehicles, not a warranty.",
+	l.Notes = nil
+	if slices.ContainsFunc(l.Rows, func(row LifeRow) bool { return row.Median != nil || row.NobodyFailed != nil }) {
+		l.Notes = append(l.Notes, fmt.Sprintf("Limits are %s limits from %d bootstrap replicates over vehicles, seed %d. While no patch was spent yet, the lower limit is what nobody failing in n vehicles allows: %.3g^(1/n).",
+			confidence(l.Level), l.Replicates, l.Seed, 1-l.Level))
 	}
+	l.Notes = append(l.Notes,
+		"Months count from the day service began, 30.4375 days each. A figure is an estimate from these vehicles, not a warranty.")
 	var leftOut, late int
 	for _, row := range l.Rows {
 		leftOut += row.LeftOut

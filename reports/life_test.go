@@ -315,3 +315,17 @@ func TestOrderOfFleetDoesNotMatter(t *testing.T) {
 		}
 	})
 }
+
+// TestOnlyPatch: one patch is told of as one, and its limits not at all.
+func TestOnlyPatch(t *testing.T) {
+	y := newYard()
+	y.held("Cfb", "A", 61)
+	life, err := NewLife(t.Context(), y.follow(), DefaultLifeOptions(ByCoating))
+	require.NoError(t, err)
+	assert.Equal(t, "A’s only patch was not spent within 2.0 months. That is too few for an estimate. "+
+		"Seen on 1 patch of 1 vehicle, followed for 2.0 months at the longest.", life.Rows[0].Answer())
+	for _, note := range life.Notes {
+		assert.NotContains(t, note, "Limits are")
+	}
+	assert.Equal(t, "A has one clean reading, too few for a curve", Decay{Coating: "A", Readings: make([]CleanReading, 1)}.Finding())
+}

@@ -56,7 +56,11 @@ func (r *Report) decayNotes(plotName string) []string {
 func (r *Report) facts() string {
 	facts := []string{fmt.Sprintf("%s, %s, %s", vehicles(r.Size.Vehicles), patches(r.Size.Patches),
 		count(r.Size.Readings, "reading", "readings"))}
-	if r.First != nil {
+	switch {
+	case r.First == nil:
+	case *r.First == *r.Last:
+		facts = append(facts, fmt.Sprintf("checkups on %s", r.First))
+	default:
 		facts = append(facts, fmt.Sprintf("checkups from %s to %s", r.First, r.Last))
 	}
 	return strings.Join(append(facts, fmt.Sprintf("report made %s", r.Options.Made)), " · ")
@@ -132,8 +136,8 @@ func (p *page) Reproduce() []setting {
 			protocol.Metric, protocol.Threshold, protocol.Metric.Unit(), protocol.Confirm, protocol.Estimand)},
 		{"Confidence level", confidence(o.Level)},
 		{"Bootstrap", fmt.Sprintf("%d replicates over vehicles, seed %d", o.BootstrapReplicates, o.Seed)},
-		{"Data", fmt.Sprintf("%d vehicles, %d patches, %d checkups, %d readings, %d care records",
-			p.Size.Vehicles, p.Size.Patches, p.Size.Checkups, p.Size.Readings, p.Size.Care)},
+		{"Data", strings.Join([]string{vehicles(p.Size.Vehicles), patches(p.Size.Patches), count(p.Size.Checkups, "checkup", "checkups"),
+			count(p.Size.Readings, "reading", "readings"), count(p.Size.Care, "care record", "care records")}, ", ")},
 		{"Program", "beadspan " + p.Options.Version},
 		{"Made", p.Options.Made.String()},
 	}

@@ -123,12 +123,19 @@ func climateLabel(row LifeRow) string {
 }
 
 func (r *Report) decayPlots() []Plot {
-	low, high, last := 60.0, 120.0, 1.0
+	low, high, last := 70.0, 120.0, 1.0
+	show := func(angle float64) {
+		low, high = math.Min(low, math.Floor(angle/10)*10), math.Max(high, math.Ceil(angle/10)*10)
+	}
 	for _, d := range r.Decays {
 		for _, reading := range d.Readings {
-			low = math.Min(low, math.Floor(reading.AngleDeg/10)*10)
-			high = math.Max(high, math.Ceil(reading.AngleDeg/10)*10)
+			show(reading.AngleDeg)
 			last = math.Max(last, axisEnd(reading.Days/study.DaysPerMonth))
+		}
+		for _, marked := range []*float64{d.ThresholdDeg, d.ControlDeg} {
+			if marked != nil {
+				show(*marked)
+			}
 		}
 	}
 	var plots []Plot
@@ -139,7 +146,7 @@ func (r *Report) decayPlots() []Plot {
 		plots = append(plots, Plot{
 			Name:  "decay-" + fileName(d.Coating),
 			Title: d.Finding() + ".",
-			Description: fmt.Sprintf("%s after decontamination washes, on %s of %s, as dots over months in service%s.",
+			Description: fmt.Sprintf("%s after decontamination washes, on %s of %s, over months in service%s.",
 				count(len(d.Readings), "contact angle", "contact angles"), patches(d.Patches), vehicles(d.Vehicles), curveWords(d)) + drawnWords(len(d.Readings)),
 			Table:   decayTable(d),
 			picture: decayPicture{d, r.lookOf(d.Coating), last, low, high},
