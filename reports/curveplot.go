@@ -2,6 +2,7 @@ package reports
 
 import (
 	"image/color"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -63,12 +64,7 @@ func (l survivalLine) band(c draw.Canvas, p *plot.Plot) {
 		upper = append(upper, at(c, p, point.Months, point.Limits.High))
 		lower = append(lower, at(c, p, point.Months, point.Limits.Low))
 	}
-	for i := len(lower) - 1; i >= 0; i-- {
-		upper = append(upper, lower[i])
-	}
-	if len(upper) > 2 {
-		fill(c, l.look.shade(bandAlpha), upper...)
-	}
+	fillBetween(c, l.look.shade(bandAlpha), upper, lower)
 }
 
 // path is the curve as the eye sees it: a large fleet's has thousands of
@@ -79,6 +75,15 @@ func (l survivalLine) path(c draw.Canvas, p *plot.Plot) []vg.Point {
 		corners = append(corners, at(c, p, s.FromMonths, s.Before), at(c, p, s.ToMonths, s.After))
 	}
 	return simplified(append(corners, at(c, p, l.curve.EndMonths, l.curve.endShare())), unseen)
+}
+
+// fillBetween fills the space between two lines that run the same way.
+func fillBetween(c draw.Canvas, colour color.Color, upper, lower []vg.Point) {
+	if len(upper) > 1 {
+		back := slices.Clone(lower)
+		slices.Reverse(back)
+		fill(c, colour, slices.Concat(upper, back)...)
+	}
 }
 
 // fill fills a polygon. Unlike draw.Canvas.FillPolygon it doesn't stroke it.

@@ -77,20 +77,15 @@ type decayCurve struct {
 }
 
 func (d decayCurve) Plot(c draw.Canvas, p *plot.Plot) {
-	var middle, band, back []vg.Point
+	var middle, upper, lower []vg.Point
 	for _, m := range d.decay.Mean {
 		middle = append(middle, at(c, p, m.Months, m.AngleDeg))
 		if m.Limits != nil {
-			band = append(band, at(c, p, m.Months, m.Limits.High))
-			back = append(back, at(c, p, m.Months, m.Limits.Low))
+			upper = append(upper, at(c, p, m.Months, m.Limits.High))
+			lower = append(lower, at(c, p, m.Months, m.Limits.Low))
 		}
 	}
-	for i := len(back) - 1; i >= 0; i-- {
-		band = append(band, back[i])
-	}
-	if len(band) > 2 {
-		fill(c, d.look.shade(0x55), band...)
-	}
+	fillBetween(c, d.look.shade(0x55), upper, lower)
 	if len(middle) > 1 {
 		c.StrokeLines(d.look.line(2.2), middle)
 	}

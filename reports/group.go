@@ -41,6 +41,18 @@ func (g Group) String() string {
 	return strings.Join(parts, ", ")
 }
 
+// names are what the group is called in the columns of a table split by by.
+func (g Group) names(by []By) []string {
+	var names []string
+	if slices.Contains(by, ByCoating) {
+		names = append(names, g.Coating)
+	}
+	if slices.Contains(by, ByClimate) {
+		names = append(names, g.Climate)
+	}
+	return names
+}
+
 func (g Group) compare(other Group) int {
 	return cmp.Or(strings.Compare(g.Coating, other.Coating), strings.Compare(g.Climate, other.Climate))
 }

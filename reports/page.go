@@ -160,14 +160,7 @@ type lifeViewRow struct {
 func lifeTable(l *Life) lifeView {
 	v := lifeView{Caption: "Life by " + listed(byWords(l.By)) + ", with " + confidence(l.Level) + " limits", By: l.By, Notes: l.gatheredNotes()}
 	for _, row := range l.Rows {
-		var names []string
-		if slices.Contains(l.By, ByCoating) {
-			names = append(names, row.Coating)
-		}
-		if slices.Contains(l.By, ByClimate) {
-			names = append(names, row.Climate)
-		}
-		v.Rows = append(v.Rows, lifeViewRow{row, names})
+		v.Rows = append(v.Rows, lifeViewRow{row, row.names(l.By)})
 	}
 	for _, c := range l.Comparisons {
 		v.Comparisons = append(v.Comparisons, c.Sentence())

@@ -68,11 +68,8 @@ func (l *Life) textTable() string {
 
 func (l *Life) textRow(row LifeRow) table.Row {
 	var cells table.Row
-	if slices.Contains(l.By, ByCoating) {
-		cells = append(cells, row.Coating)
-	}
-	if slices.Contains(l.By, ByClimate) {
-		cells = append(cells, row.Climate)
+	for _, name := range row.names(l.By) {
+		cells = append(cells, name)
 	}
 	return append(cells,
 		row.Vehicles,
