@@ -17,6 +17,7 @@ type calcCommand struct {
 	Turnbull calcTurnbullCommand `cmd:"" help:"Turnbull: survival from ends known to intervals."`
 	LogRank  calcLogRankCommand  `cmd:"" name:"logrank" help:"Log-rank and score tests: whether groups last equally long."`
 	Cox      calcCoxCommand      `cmd:"" help:"Cox: how covariates multiply the rate at which lives end."`
+	AFT      calcAFTCommand      `cmd:"" name:"aft" help:"Accelerated failure time: how covariates stretch lives, known to the point or to intervals."`
 }
 
 // Help explains the commands with an example.

@@ -36,9 +36,14 @@ type tolerance struct{ Rel, Abs float64 }
 // referenceFolder is where the cases are, from this package.
 const referenceFolder = "../../testdata/reference"
 
-// notCalculated lists what calc has no word for, by method and field, with the
-// reason. Every other expected number must be in what calc prints.
+// notCalculated lists what calc does not reproduce, by method and field, or by
+// check and field, or whole checks, with the reason. Every other expected number must be in what calc prints.
 var notCalculated = map[string]string{
+	"aft/channing-left-truncated/female-weibull":                "not at a maximum: shown by stats/survival/aft's TestDisputedMaximum",
+	"aft/sim-climate-mixed/weibull-cluster-climate robust_vcov": "of a rank that it can't have: shown by TestDisputedSandwich",
+	"aft/sim-climate-mixed/weibull-cluster-climate robust_se":   "the same",
+	"aft/tobin-left/gaussian":                                   "its response is no time, of which logarithms can be taken",
+
 	"pairwise_logrank p_bonferroni": "Holm's adjustment is at least as sharp, and needs no more",
 	"pairwise_logrank p_bh":         "controls another rate of error than the one we speak of",
 	"ic_score_test score_total":     "0 but for rounding",
@@ -55,7 +60,7 @@ var notCalculated = map[string]string{
 // TestCalcReference holds what "beadspan calc … --json" prints against the
 // reference cases, field by field.
 func TestCalcReference(t *testing.T) {
-	for _, topic := range []string{"kaplan-meier", "npmle", "cox"} {
+	for _, topic := range []string{"kaplan-meier", "npmle", "cox", "aft"} {
 		paths, err := filepath.Glob(filepath.Join(referenceFolder, topic, "*.json"))
 		require.NoError(t, err)
 		require.NotEmpty(t, paths, topic)
@@ -80,6 +85,10 @@ func TestCalcReference(t *testing.T) {
 func (c referenceCase) run(t *testing.T, check referenceCheck, file string) {
 	method, known := calcMethods[check.Method]
 	require.True(t, known, "no command for method %q", check.Method)
+	id := c.ID + "/" + check.ID
+	if reason := notCalculated[id]; reason != "" {
+		t.Skip(reason)
+	}
 	args := append([]string{"calc", method.command, file, "--json"}, method.args(check)...)
 	var got map[string]any
 	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
@@ -100,7 +109,7 @@ func (c referenceCase) run(t *testing.T, check referenceCheck, file string) {
 		got["scores_first_rows"] = got["row_scores"].([]any)[:len(first)]
 	}
 	for key, want := range check.Expected {
-		if notCalculated[check.Method+" "+key] == "" {
+		if notCalculated[check.Method+" "+key] == "" && notCalculated[id+" "+key] == "" {
 			compare(t, key, got[key], want, *check.Tolerance)
 		}
 	}
@@ -151,15 +160,15 @@ type calcMethod struct {
 var calcMethods = map[string]calcMethod{
 	"km": {"km", true, func(c referenceCheck) []string {
 		args := append(c.columns(), "--conf-type", "log-log,log,plain,logit,arcsin")
-		for _, mean := range c.list("rmst") {
-			args = append(args, "--tau", fmt.Sprint(mean.(map[string]any)["tau"]))
+		if c.Expected["rmst"] != nil {
+			args = append(args, "--tau", fields(c.Expected["rmst"], "tau"))
 		}
 		return args
 	}},
 	"npmle": {"turnbull", true, func(c referenceCheck) []string {
 		args := append(c.columns(), "--replicates", "0")
-		for _, at := range c.list("survival_at") {
-			args = append(args, "--at", fmt.Sprint(at.(map[string]any)["time"]))
+		if c.Expected["survival_at"] != nil {
+			args = append(args, "--at", fields(c.Expected["survival_at"], "time"))
 		}
 		return args
 	}},
@@ -179,9 +188,23 @@ var calcMethods = map[string]calcMethod{
 	"cox": {"cox", false, func(c referenceCheck) []string {
 		args := append(c.columns(), "--ties", c.Inputs["ties"].(string))
 		if predicted, is := c.Expected["predicted_survival"].(map[string]any); is {
-			args = append(args, "--predict", valuesText(predicted["x"], predicted["strata"]))
-			for _, time := range predicted["times"].([]any) {
-				args = append(args, "--at", fmt.Sprint(time))
+			args = append(args, "--predict", valuesText(predicted["x"], predicted["strata"]), "--at", joined(predicted["times"]))
+		}
+		return args
+	}},
+	"aft": {"aft", false, func(c referenceCheck) []string {
+		args := append(c.columns(), "--distribution", c.Inputs["distribution"].(string), "--robust", "plain")
+		for i, life := range c.list("predictions") {
+			predicted := life.(map[string]any)
+			if i == 0 {
+				args = append(args, "--quantiles", fields(predicted["quantiles"], "failure_probability"))
+			}
+			if x := predicted["x"].(map[string]any); len(x) > 0 {
+				delete(x, "female.1") // the case names a column twice that is covariate and stratum
+				args = append(args, "--predict", valuesText(x))
+			}
+			if i == 0 && predicted["survival_at"] != nil {
+				args = append(args, "--at", fields(predicted["survival_at"], "time"))
 			}
 		}
 		return args
@@ -203,6 +226,24 @@ func valuesText(of ...any) string {
 	return strings.Join(words, ",")
 }
 
+// joined writes a list as an option takes it.
+func joined(list any) string {
+	var words []string
+	for _, word := range list.([]any) {
+		words = append(words, fmt.Sprint(word))
+	}
+	return strings.Join(words, ",")
+}
+
+// fields joins one field of each object of a list.
+func fields(list any, key string) string {
+	var values []any
+	for _, object := range list.([]any) {
+		values = append(values, object.(map[string]any)[key])
+	}
+	return joined(values)
+}
+
 // list is an expected list, none if there is no such key.
 func (c referenceCheck) list(key string) []any {
 	list, _ := c.Expected[key].([]any)
@@ -214,17 +255,13 @@ func (c referenceCheck) columns() (args []string) {
 	for input, option := range map[string]string{
 		"time": "--time", "status": "--status", "left": "--lower", "right": "--upper",
 		"entry": "--entry", "weight": "--weight", "group": "--group", "cluster": "--cluster",
-		"conf_level": "--conf-level", "strata": "--stratum", "x": "--covariates",
+		"conf_level": "--conf-level", "strata": "--stratum", "scale_strata": "--stratum", "x": "--covariates",
 	} {
 		switch value := c.Inputs[input].(type) {
 		case nil:
 		case []any:
-			words := make([]string, len(value))
-			for i, word := range value {
-				words[i] = fmt.Sprint(word)
-			}
-			if len(words) > 0 {
-				args = append(args, option, strings.Join(words, ","))
+			if len(value) > 0 {
+				args = append(args, option, joined(value))
 			}
 		default:
 			args = append(args, option, fmt.Sprint(value))

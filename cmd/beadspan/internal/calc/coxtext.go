@@ -70,11 +70,13 @@ func (l predicted) write(p *page, level float64) {
 
 // valuesText writes the values of a life, by column.
 func valuesText(of ...map[string]any) string {
-	var words []string
+	all := map[string]any{}
 	for _, values := range of {
-		for _, column := range slices.Sorted(maps.Keys(values)) {
-			words = append(words, fmt.Sprintf("%s=%v", column, values[column]))
-		}
+		maps.Copy(all, values)
+	}
+	var words []string
+	for _, column := range slices.Sorted(maps.Keys(all)) {
+		words = append(words, fmt.Sprintf("%s=%v", column, all[column]))
 	}
 	return strings.Join(words, ", ")
 }

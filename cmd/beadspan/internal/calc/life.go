@@ -2,6 +2,7 @@ package calc
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 )
@@ -32,13 +33,11 @@ type life struct {
 // columns of strata must have one, and nothing else may.
 func (d *Data) life(values []Condition) (life, error) {
 	l := life{values: map[string]any{}, strata: map[string]any{}}
-	taken := 0
 	take := func(column string, into map[string]any) (text string, err error) {
 		at := slices.IndexFunc(values, func(v Condition) bool { return v.Column == column })
 		if at < 0 {
 			return "", fmt.Errorf("predict: no value of %s: give one of every covariate, factor and stratum", column)
 		}
-		taken++
 		into[column] = asWritten(values[at].Value)
 		return values[at].Value, nil
 	}
@@ -69,7 +68,9 @@ func (d *Data) life(values []Condition) (life, error) {
 	if err := l.enter(d.Strata, take); err != nil {
 		return life{}, err
 	}
-	if taken != len(values) {
+	known := maps.Clone(l.values) // a column can be a covariate and a stratum
+	maps.Copy(known, l.strata)
+	if len(known) != len(values) {
 		return life{}, fmt.Errorf("predict: %s: each covariate, factor and stratum of the model has one value, and nothing else has",
 			conditionsText(values))
 	}

@@ -88,6 +88,8 @@ func probability(p Number) string {
 	switch x := float64(p); {
 	case math.IsNaN(x):
 		return "–"
+	case x == 0: // too small for a number
+		return "0"
 	case x < 0.0001:
 		return strconv.FormatFloat(x, 'e', 1, 64)
 	default:
