@@ -57,29 +57,42 @@ func (d Distribution) head(w float64) (logF, slope, bend float64) {
 	}
 }
 
-// between returns log(S(w) − S(w + width)) and the densities at the two ends,
-// each divided by that difference. width is above 0.
-func (d Distribution) between(w, width float64) (logD, first, second float64) {
+// stretch is what a likelihood needs of the stretch between two values w < v of
+// the error.
+type stretch struct {
+	logD              float64 // log(S(w) − S(v))
+	first, second     float64 // f(w) and f(v), each divided by S(w) − S(v)
+	firstBy, secondBy float64 // the same of f'
+}
+
+// between returns the stretch from w to w + width; width is above 0.
+func (d Distribution) between(w, width float64) stretch {
+	v := w + width
 	switch d {
 	case LogNormal:
-		return normalBetween(w, w+width)
+		b := normalBetween(w, v)
+		b.firstBy, b.secondBy = -w*b.first, -v*b.second
+		return b
 	case LogLogistic:
 		// S(w) − S(v) = (e^v − e^w) / ((1 + e^w)(1 + e^v)).
-		v := w + width
-		logD = v + logOneMinusExp(width) - softplus(w) - softplus(v)
-		logf, _, _ := d.density(w)
-		logg, _, _ := d.density(v)
-		return logD, math.Exp(logf - logD), math.Exp(logg - logD)
+		logD := v + logOneMinusExp(width) - softplus(w) - softplus(v)
+		logf, fSlope, _ := d.density(w)
+		logg, gSlope, _ := d.density(v)
+		f, g := math.Exp(logf-logD), math.Exp(logg-logD)
+		return stretch{logD, f, g, f * fSlope, g * gSlope}
 	default:
 		e := math.Exp(w)
-		h := e * math.Expm1(width) // cumulative hazard between the two
-		if h == 0 {
-			return w - e + math.Log(math.Expm1(width)), 1 / math.Expm1(width), math.Exp(width) / math.Expm1(width)
+		grows := math.Expm1(width)
+		h := e * grows // cumulative hazard between the two
+		switch {
+		case h == 0: // both ends so early that S is 1 − e^w
+			return stretch{w + math.Log(grows), 1 / grows, (1 + grows) / grows, 1 / grows, (1 + grows) / grows}
+		case h > 700: // nothing is left at v
+			return stretch{-e, e, 0, e * (1 - e), 0}
 		}
-		if math.IsInf(h, 1) {
-			return -e, e, 0
-		}
-		return -e + logOneMinusExp(h), e / -math.Expm1(-h), e * math.Exp(width) / math.Expm1(h)
+		gone := -math.Expm1(-h)
+		f, g := e/gone, e*(1+grows)*(1-gone)/gone
+		return stretch{-e + math.Log(gone), f, g, f * (1 - e), g * (1 - e*(1+grows))}
 	}
 }
 

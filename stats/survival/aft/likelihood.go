@@ -70,31 +70,24 @@ func (o *observation) contribution(law Distribution, η, σ float64) slopes {
 // logWidth, and reports that σ has yet to scale it.
 func (c *chain) between(law Distribution, w, width, logWidth float64) (density bool) {
 	const narrow = 3e-6 // the error of either way is then below 1e-10
-	if width < narrow {
-		middle := w + width/2
+	if middle := w + width/2; width < narrow {
 		value, slope, bend := law.density(middle)
 		if width*(1+math.Abs(slope)) < narrow {
 			c.at(middle, 1, value+math.Log(logWidth), slope, bend)
 			return true
 		}
 	}
-	logD, f, g := law.between(w, width)
+	b := law.between(w, width)
 	v := w + width
-	_, fSlope, _ := law.density(w)
-	_, gSlope, _ := law.density(v)
-	df, dg := f*fSlope, g*gSlope
-	if f == 0 {
-		df = 0
+	if b.second == 0 {
+		v, b.secondBy = 0, 0 // so far out that nothing depends on it
 	}
-	if g == 0 {
-		v, dg = 0, 0 // so far out that nothing depends on it
-	}
-	c.logLik += logD
-	c.a = g - f
-	c.b = v*g - w*f
-	c.aa = dg - df - c.a*c.a
-	c.ab = v*dg - w*df - c.a*c.b
-	c.bb = v*v*dg - w*w*df - c.b*c.b
+	c.logLik += b.logD
+	c.a = b.second - b.first
+	c.b = v*b.second - w*b.first
+	c.aa = b.secondBy - b.firstBy - c.a*c.a
+	c.ab = v*b.secondBy - w*b.firstBy - c.a*c.b
+	c.bb = v*v*b.secondBy - w*w*b.firstBy - c.b*c.b
 	return false
 }
 

@@ -28,24 +28,22 @@ func normalTail(w float64) (logS, hazard, excess float64) {
 	return logf - math.Log(hazard), hazard, w * r / (1 - r)
 }
 
-// normalBetween is between of the standard normal: it takes the difference of
-// the tails on the side where they are small.
-func normalBetween(w, v float64) (logD, first, second float64) {
+// normalBetween is between of the standard normal but for the derivatives: it
+// takes the difference of the tails on the side where they are small.
+func normalBetween(w, v float64) stretch {
+	f := func(u, logD float64) float64 { return math.Exp(-u*u/2 - logRoot2Pi - logD) }
 	switch {
 	case w >= 0:
 		near, hazard, _ := normalTail(w)
 		far, _, _ := normalTail(v)
-		logD = near + logOneMinusExp(near-far)
-		first = hazard * math.Exp(near-logD)
+		logD := near + logOneMinusExp(near-far)
+		return stretch{logD: logD, first: hazard * math.Exp(near-logD), second: f(v, logD)}
 	case v <= 0:
 		near, hazard, _ := normalTail(-v)
 		far, _, _ := normalTail(-w)
-		logD = near + logOneMinusExp(near-far)
-		second = hazard * math.Exp(near-logD)
-		return logD, math.Exp(-w*w/2 - logRoot2Pi - logD), second
-	default:
-		logD = math.Log((math.Erf(v/math.Sqrt2) - math.Erf(w/math.Sqrt2)) / 2)
-		first = math.Exp(-w*w/2 - logRoot2Pi - logD)
+		logD := near + logOneMinusExp(near-far)
+		return stretch{logD: logD, first: f(w, logD), second: hazard * math.Exp(near-logD)}
 	}
-	return logD, first, math.Exp(-v*v/2 - logRoot2Pi - logD)
+	logD := math.Log((math.Erf(v/math.Sqrt2) - math.Erf(w/math.Sqrt2)) / 2)
+	return stretch{logD: logD, first: f(w, logD), second: f(v, logD)}
 }
