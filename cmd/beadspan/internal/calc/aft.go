@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"beadspan/stats/survival"
 	"beadspan/stats/survival/aft"
 )
 
@@ -88,10 +89,28 @@ func AFT(d *Data, o AFTOptions) (*AFTResult, error) {
 	} else {
 		err = r.fit(d, data, o)
 	}
+	var open *aft.NotEstimableError
+	if errors.As(err, &open) {
+		return unknownAFT(d, data, o, err), nil
+	}
 	if err != nil {
 		return nil, d.blame(err)
 	}
 	return r, nil
+}
+
+// unknownAFT is the result where the data do not tell what the parameters are.
+func unknownAFT(d *Data, data aft.Data, o AFTOptions, why error) *AFTResult {
+	names := append(slices.Clone(data.Design.Names()), "log(scale)")
+	n, nan := len(names), Number(math.NaN())
+	r := &AFTResult{
+		Source: d.Source, Level: o.Level, Distribution: o.Distribution, Choice: []choice{}, Parameters: names,
+		Coef: unknown(n - 1), Scale: unknown(1), LogScale: unknown(1), SE: unknown(n), Variance: unknownMatrix(n),
+		Limits: limits{unknown(n), unknown(n)}, P: unknown(n), LogLik: nan, AIC: nan, Predictions: []aftPrediction{},
+	}
+	r.count(d.Spans)
+	r.Notes = append(r.Notes, why.Error())
+	return r
 }
 
 // forAFT arranges the data with a design.
@@ -121,7 +140,7 @@ func (r *AFTResult) fit(d *Data, data aft.Data, o AFTOptions) error {
 	if err != nil {
 		return err
 	}
-	r.count(m.Counts)
+	r.count(d.Spans)
 	r.LogLik, r.AIC = Number(m.LogLik), Number(m.AIC)
 	if err := r.describe(&m.Estimate, d.Strata); err != nil {
 		return err
@@ -161,8 +180,21 @@ func (r *AFTResult) choose(data aft.Data, o AFTOptions) (*aft.Model, error) {
 	return found.Models[0], nil
 }
 
-func (r *AFTResult) count(c aft.Counts) {
-	r.N, r.Exact, r.Right, r.Left, r.Interval = c.Spans, c.Exact, c.Right, c.Left, c.Interval
+// count counts the lives by what is known of their ends.
+func (r *AFTResult) count(spans []survival.Span) {
+	r.N = len(spans)
+	for _, s := range spans {
+		switch {
+		case s.Lower == s.Upper:
+			r.Exact++
+		case math.IsInf(s.Upper, 1):
+			r.Right++
+		case s.Lower == 0:
+			r.Left++
+		default:
+			r.Interval++
+		}
+	}
 }
 
 // describe fills what an estimate says of its parameters. Strata have their

@@ -2,6 +2,7 @@ package calc
 
 import (
 	"context"
+	"math"
 
 	"beadspan/stats/survival"
 )
@@ -12,7 +13,7 @@ type ClusterTestResult struct {
 	Scoring      string    `json:"scores"`
 	Groups       []string  `json:"groups"`
 	N            []int     `json:"n"`
-	Layout       string    `json:"layout"`
+	Layout       *string   `json:"layout"`
 	Whole        int       `json:"clusters_whole"`
 	Shared       int       `json:"clusters_shared"`
 	Idle         int       `json:"clusters_idle"`
@@ -35,21 +36,25 @@ type ClusterTestResult struct {
 func ClusterTest(ctx context.Context, d *Data, o CompareOptions) (*ClusterTestResult, error) {
 	groups := split(d.Groups, d.Spans)
 	how := survival.Relabelling{Scores: scoring(o.Scores), Replicates: o.Replicates, Seed: o.Seed}
+	k, nan := len(groups), Number(math.NaN())
+	r := &ClusterTestResult{
+		Source: d.Source, Scoring: o.Scores, Groups: d.Groups.Names, N: d.groupSizes(),
+		Sums: unknown(k), Variance: unknownMatrix(k), chiSquare: noTest(), LargeP: nan, SE: nan, LeastP: nan,
+		Seed: o.Seed, pairs: newPairs(nil, nil), groupColumns: d.groupColumns(),
+	}
 	test, err := survival.ClusterTest(ctx, groups, how)
+	if d.untold(err) {
+		r.Notes = append(r.Notes, err.Error())
+		return r, nil
+	}
 	if err != nil {
 		return nil, d.blame(err)
 	}
-	r := &ClusterTestResult{
-		Source: d.Source, Scoring: o.Scores, Groups: d.Groups.Names, Layout: test.Layout.String(),
-		Whole: test.WholeClusters, Shared: test.SharedClusters, Idle: test.IdleClusters,
-		Sums: plain(test.Sums), Variance: matrix(test.Variance),
-		chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}, LargeP: Number(test.LargeP),
-		Relabellings: test.Relabellings, Exact: test.Exact, SE: Number(test.SE), LeastP: Number(test.LeastP),
-		Seed: o.Seed, groupColumns: d.groupColumns(),
-	}
-	for _, members := range groups {
-		r.N = append(r.N, len(members))
-	}
+	layout := test.Layout.String()
+	r.Layout, r.Whole, r.Shared, r.Idle = &layout, test.WholeClusters, test.SharedClusters, test.IdleClusters
+	r.Sums, r.Variance = plain(test.Sums), matrix(test.Variance)
+	r.chiSquare, r.LargeP = chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}, Number(test.LargeP)
+	r.Relabellings, r.Exact, r.SE, r.LeastP = test.Relabellings, test.Exact, Number(test.SE), Number(test.LeastP)
 	var each []survival.Pair
 	if o.Pairs {
 		each, err = survival.Pairwise(len(groups), func(a, b int) (chiSq, p float64, err error) {

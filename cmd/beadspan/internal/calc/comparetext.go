@@ -38,9 +38,16 @@ func (r *ScoreTestResult) WriteText(w io.Writer) error {
 func (r *ClusterTestResult) WriteText(w io.Writer) error {
 	var p page
 	p.line("Score test by clusters, scores %s", r.Scoring)
-	p.line("%s: %s with one group, %s with several, %s with nothing to compare with\n", r.Layout,
-		counted(r.Whole, "cluster", "clusters"), counted(r.Shared, "cluster", "clusters"), counted(r.Idle, "cluster", "clusters"))
+	if r.Layout != nil {
+		p.line("%s: %s with one group, %s with several, %s with nothing to compare with", *r.Layout,
+			counted(r.Whole, "cluster", "clusters"), counted(r.Shared, "cluster", "clusters"), counted(r.Idle, "cluster", "clusters"))
+	}
+	p.line("")
 	p.scores(r.groupColumns, r.Groups, r.N, r.Sums)
+	if r.Layout == nil {
+		p.test(r.chiSquare, nil)
+		return p.to(w, r.Source)
+	}
 	p.line("Whether all groups are alike: χ² = %s on %d df", short(r.ChiSq), r.DF)
 	switch {
 	case r.Exact:

@@ -134,6 +134,15 @@ func (d *Data) groupColumns() string {
 	return strings.Join(d.Groups.Columns, ", ")
 }
 
+// groupSizes counts the rows of each group.
+func (d *Data) groupSizes() []int {
+	sizes := make([]int, len(d.Groups.Names))
+	for _, g := range d.Groups.Of {
+		sizes[g]++
+	}
+	return sizes
+}
+
 func counted(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one

@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -41,6 +42,15 @@ type chiSquare struct {
 	ChiSq Number `json:"chisq"`
 	DF    int    `json:"df"`
 	P     Number `json:"p_value"`
+}
+
+// noTest is a test that the data do not allow.
+func noTest() chiSquare { return chiSquare{Number(math.NaN()), 0, Number(math.NaN())} }
+
+// untold reports whether an error is the finding that the groups, two or more,
+// can't be compared.
+func (d *Data) untold(err error) bool {
+	return errors.Is(err, survival.ErrIncomparable) && len(d.Groups.Names) > 1
 }
 
 // trend tests against groups that rise or fall in order.
@@ -110,17 +120,22 @@ func LogRank(d *Data, o CompareOptions) (*LogRankResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	strata := d.strata()
+	strata, k := d.strata(), len(d.Groups.Names)
+	r := &LogRankResult{
+		Source: d.Source, RankWeight: o.RankWeight, Strata: len(strata), Groups: d.Groups.Names,
+		Observed: unknown(k), Expected: unknown(k), Sums: unknown(k), Variance: unknownMatrix(k),
+		chiSquare: noTest(), pairs: newPairs(nil, nil), groupColumns: d.groupColumns(),
+	}
 	test, err := survival.WeightedLogRank(weight, strata...)
+	if d.untold(err) {
+		r.Notes = append(r.Notes, err.Error())
+		return r, nil
+	}
 	if err != nil {
 		return nil, d.blame(err)
 	}
-	r := &LogRankResult{
-		Source: d.Source, RankWeight: o.RankWeight, Strata: len(strata), Groups: d.Groups.Names,
-		Observed: plain(test.Observed), Expected: plain(test.Expected), Sums: plain(test.Sums),
-		Variance: matrix(test.Variance), chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)},
-		groupColumns: d.groupColumns(),
-	}
+	r.Observed, r.Expected, r.Sums = plain(test.Observed), plain(test.Expected), plain(test.Sums)
+	r.Variance, r.chiSquare = matrix(test.Variance), chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}
 	if o.Trend != nil {
 		t, err := test.Trend(o.Trend)
 		if err != nil {

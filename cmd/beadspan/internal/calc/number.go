@@ -54,6 +54,19 @@ func numbers[T any](of []T, pick func(T) float64) Numbers {
 	return picked
 }
 
+// unknown is a list of n numbers that can't be told.
+func unknown(n int) Numbers {
+	return numbers(make([]struct{}, n), func(struct{}) float64 { return math.NaN() })
+}
+
+func unknownMatrix(n int) []Numbers {
+	m := make([]Numbers, n)
+	for i := range m {
+		m[i] = unknown(n)
+	}
+	return m
+}
+
 func plain(of []float64) Numbers { return numbers(of, func(x float64) float64 { return x }) }
 
 func matrix(rows [][]float64) []Numbers {

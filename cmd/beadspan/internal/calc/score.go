@@ -38,15 +38,22 @@ type ScoreTestResult struct {
 // ScoreTest compares the groups of the data, within strata if there are any.
 func ScoreTest(d *Data, o CompareOptions) (*ScoreTestResult, error) {
 	kind, strata := scoring(o.Scores), d.strata()
+	k := len(d.Groups.Names)
+	r := &ScoreTestResult{
+		Source: d.Source, Scoring: o.Scores, Strata: len(strata), Groups: d.Groups.Names, N: d.groupSizes(),
+		Sums: unknown(k), Centred: unknown(k), Variance: unknownMatrix(k), Scores: unknown(len(d.Spans)),
+		chiSquare: noTest(), Z: Number(math.NaN()), pairs: newPairs(nil, nil), groupColumns: d.groupColumns(),
+	}
 	test, err := survival.StratifiedScoreTest(kind, strata...)
+	if d.untold(err) {
+		r.Notes = append(r.Notes, err.Error())
+		return r, nil
+	}
 	if err != nil {
 		return nil, d.blame(err)
 	}
-	r := &ScoreTestResult{
-		Source: d.Source, Scoring: o.Scores, Strata: len(strata), Groups: d.Groups.Names,
-		Centred: plain(test.Sums), Variance: matrix(test.Variance),
-		chiSquare: chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}, Z: Number(math.NaN()), groupColumns: d.groupColumns(),
-	}
+	r.Centred, r.Variance = plain(test.Sums), matrix(test.Variance)
+	r.chiSquare = chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}
 	r.score(d, test.Scores)
 	if len(r.Groups) == 2 {
 		r.Z = Number(test.Sums[0] / math.Sqrt(test.Variance[0][0]))
@@ -71,15 +78,12 @@ func ScoreTest(d *Data, o CompareOptions) (*ScoreTestResult, error) {
 // score adds the scores up by group and puts them in the order of the file.
 // They come by group, and within each stratum after stratum.
 func (r *ScoreTestResult) score(d *Data, scores [][]float64) {
-	for _, each := range scores {
-		sum := 0.0
+	for g, each := range scores {
+		r.Sums[g] = 0
 		for _, score := range each {
-			sum += score
+			r.Sums[g] += Number(score)
 		}
-		r.N = append(r.N, len(each))
-		r.Sums = append(r.Sums, Number(sum))
 	}
-	r.Scores = make(Numbers, len(d.Spans))
 	next := make([]int, len(scores))
 	for stratum := range r.Strata {
 		for i, g := range d.Groups.Of {
