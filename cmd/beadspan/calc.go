@@ -31,12 +31,12 @@ standard input.
 
 --json prints everything at full precision: null where something can't be estimated
 or isn't reached, "Inf" where it is infinite. Each command's --help says what the
-fields are; all have these:
+fields are; beside those there are these:
   file            the file read
   rows            rows computed from
   rows_left_out   rows with a blank, or of weight 0
   notes           what a reader must know, in words
-  conf_level      confidence level of all limits
+  conf_level      confidence level of all limits, where there are any
   group           of each group, what stands in the --group columns; null without
 
 Example:

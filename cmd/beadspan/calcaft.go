@@ -42,7 +42,8 @@ Fields of --json:
   coef, scale, log_scale  coefficients; σ of each stratum, and its logarithm
   se, vcov          standard errors and covariance of parameters (σ as its logarithm)
   robust_correction, robust_se, robust_vcov  the same by clusters; null without
-  ci, p_value       of each parameter, by robust_se where there is one
+  ci, p_value       of each parameter lower, upper limit and test, by robust_se where
+                    there is one
   loglik, aic       on the scale of time
   lr_test           loglik_intercept_only, chisq, df, p_value: no covariate matters;
                     null where there is none, and with --random

@@ -30,7 +30,8 @@ Fields of --json:
                     for a covariate that others make redundant, Inf or -Inf for one
                     that runs off; notes says so
   robust_se, robust_vcov  the same by clusters; null without
-  hazard_ratio, ci  exp(coef) and its limits, by robust_se where there is one
+  hazard_ratio, ci  exp(coef) and its limits lower, upper, by robust_se where there is
+                    one
   p_value           of each coefficient, by the same error
   loglik_null, loglik  log partial likelihood without and with the covariates
   lr_test, wald_test_model_based, score_test  chisq, df, p_value: no covariate matters

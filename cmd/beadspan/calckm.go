@@ -39,7 +39,8 @@ Fields of --json, for each of groups:
   se_log_survival   standard error of its logarithm
   nelson_aalen      cumulative hazard, the sum of n_event/n_risk
   se_nelson_aalen   its standard error
-  ci                for each of --conf-type, lower and upper limits of survival
+  ci                for each of --conf-type, lower and upper limits of survival; the
+                    names have _ for -: log_log, log, plain, logit, arcsin
   quantiles         failure_probability: shares of lives ended; estimate: when they
                     had; ci: limits of that. null is not reached
   survival_at       for each of --at: time, n_risk, survival, se_survival, ci
