@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -440,4 +441,35 @@ func TestCalcFactors(t *testing.T) {
 		require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
 		compare(t, "coef", got["coef"].([]any)[c.place], c.sign*want, reference.Tolerance)
 	}
+}
+
+// TestCalcInReadme runs what the README shows on a file such as it speaks of.
+func TestCalcInReadme(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	require.NoError(t, err)
+	t.Chdir(t.TempDir())
+	var lives strings.Builder
+	lives.WriteString("vehicle,coating,climate,layers,days,ended,held,spent\n")
+	random := rand.New(rand.NewPCG(1, 2))
+	for i := range 120 {
+		coating := []string{"K-20", "M-5"}[i%2]
+		days := 100 + random.IntN(600)
+		ended, spent := 1, fmt.Sprint(days+random.IntN(60)+1)
+		if i%5 == 0 {
+			ended, spent = 0, ""
+		}
+		climate := []string{"Cfb", "Dfb", "BWh"}[random.IntN(3)]
+		fmt.Fprintf(&lives, "V-%d,%s,%s,%d,%d,%d,%d,%s\n", i/2, coating, climate, 1+random.IntN(3), days, ended, days, spent)
+	}
+	require.NoError(t, os.WriteFile("lives.csv", []byte(lives.String()), 0o644))
+
+	run := map[string]bool{}
+	for line := range strings.Lines(string(readme)) {
+		line, _, _ = strings.Cut(line, "#")
+		if words := strings.Fields(line); len(words) > 3 && words[0] == "beadspan" && words[1] == "calc" && words[3] == "lives.csv" {
+			assert.NotEmpty(t, must(t, words[1:]...))
+			run[words[2]] = true
+		}
+	}
+	assert.Len(t, run, 5, "an example of each calculation")
 }
