@@ -6,7 +6,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
+	"beadspan/stats/survival"
 	. "beadspan/stats/survival/cox"
 )
 
@@ -223,6 +225,57 @@ func TestCollinearCovariatesAreSaid(t *testing.T) {
 	require.NoError(t, err)
 	near(t, "survival", got[0].Survival, reduced[0].Survival)
 	near(t, "its error", got[0].SurvivalSE, reduced[0].SurvivalSE)
+}
+
+// Any combination of covariates before, however large or small, is one.
+func TestAnyCombinationIsRedundant(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		source, ties := someFit(t)
+		source.Cluster, source.Stratum = nil, nil
+		a, b, c := rapid.Float64Range(-5, 5).Draw(t, "a"), rapid.Float64Range(0.1, 5).Draw(t, "b"), rapid.Float64Range(-1e4, 1e4).Draw(t, "c")
+		size := rapid.SampledFrom([]float64{1e-6, 1, 1e6}).Draw(t, "size")
+		d := source
+		d.Covariates, d.X = 3, nil
+		for i := range d.Stop {
+			x, y := source.X[2*i], source.X[2*i+1]
+			d.X = append(d.X, x, y, size*(a*x+b*y+c))
+		}
+		if one := mustFit(t, source, ties); one.Coefficients[0].State != Redundant && one.Coefficients[1].State != Redundant {
+			assert.Equal(t, Redundant, mustFit(t, d, ties).Coefficients[2].State)
+		}
+	})
+}
+
+func TestPredictRefuses(t *testing.T) {
+	m, err := Fit(draw(3, 40, true, false), Efron)
+	require.NoError(t, err)
+	for _, asked := range []Asked{
+		{X: []float64{1}, Level: 0.95},
+		{X: []float64{1, math.NaN()}, Level: 0.95},
+		{X: []float64{1, math.Inf(1)}, Level: 0.95},
+		{X: []float64{1, 1}, Stratum: 7, Level: 0.95},
+	} {
+		_, err := m.Predict(asked)
+		assert.ErrorIs(t, err, ErrNoPrediction)
+	}
+	_, err = m.Predict(Asked{X: []float64{1, 1}, Level: 95})
+	assert.ErrorIs(t, err, survival.ErrLevel)
+}
+
+// Before the first end all hold; past the last follow-up nothing is known.
+func TestPredictKnowsItsLimits(t *testing.T) {
+	d := Data{Covariates: 1, X: []float64{1, 0, 2, 1}, Stop: []float64{3, 4, 5, 6}, Event: []bool{true, true, true, false}}
+	m, err := Fit(d, Efron)
+	require.NoError(t, err)
+	p, err := m.Predict(Asked{X: []float64{1}, Times: []float64{6.1, 2, 6, 5}, Level: 0.95, Scale: survival.Log})
+	require.NoError(t, err)
+	assert.True(t, math.IsNaN(p[0].Survival) && math.IsNaN(p[0].Hazard) && math.IsNaN(p[0].Lower))
+	assert.Equal(t, Predicted{Time: 2, Survival: 1, Lower: 1, Upper: 1}, p[1])
+	assert.Equal(t, p[3].Survival, p[2].Survival)
+	ends, err := m.Predict(Asked{X: []float64{1}, Level: 0.95})
+	require.NoError(t, err)
+	require.Len(t, ends, 3)
+	assert.Equal(t, []float64{3, 4, 5}, []float64{ends[0].Time, ends[1].Time, ends[2].Time})
 }
 
 func TestExactRefusesHoursOfWork(t *testing.T) {

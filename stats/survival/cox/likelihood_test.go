@@ -158,14 +158,14 @@ func TestDerivativesAreThoseOfDifferences(t *testing.T) {
 	})
 }
 
-// A row e³⁵ or e¹⁰⁰ times as likely to end as the rest leaves the risk set; what
+// Two rows up to e¹⁰⁰ times as likely to end as the rest leave the risk set; what
 // is left of the sums must still be right.
 func TestSmallRisksOutliveLargeOnes(t *testing.T) {
 	for _, large := range []float64{10, 35, 100} {
 		d := Data{
-			Covariates: 1, X: []float64{large, 0.3, 0.1, 0.5, 0.2},
-			Start: []float64{3, 0, 0, 0, 0}, Stop: []float64{5, 1, 2, 3, 6},
-			Event: []bool{false, true, true, true, false}, Stratum: []int{0, 0, 0, 0, 0},
+			Covariates: 1, X: []float64{large, 0.97 * large, 0.99 * large, 0.3, 0.1, 0.5, 0.2},
+			Start: []float64{3, 4, 4, 0, 0, 0, 0}, Stop: []float64{5, 5, 7, 1, 2, 3, 6},
+			Event: []bool{false, true, false, true, true, true, false}, Stratum: make([]int, 7),
 		}
 		s, err := newDesign(d)
 		require.NoError(t, err)
@@ -174,18 +174,70 @@ func TestSmallRisksOutliveLargeOnes(t *testing.T) {
 	}
 }
 
-// With 3,000 of 10,000 alike ending at once, the number of ways is about
-// 10^2650, beyond any float; its logarithm is known in closed form.
+// With x = 0 and 1000, the first to end being the one with 0, L(1) = 1/(1 +
+// e¹⁰⁰⁰): beyond any float, but not so its logarithm. The other way round it is 1.
+func TestLinearPredictorsOfAnySize(t *testing.T) {
+	for _, c := range []struct {
+		x    []float64
+		want float64
+	}{{[]float64{0, 1000}, -1000}, {[]float64{1000, 0}, 0}} {
+		for _, ties := range []Ties{Efron, Breslow, Exact} {
+			s, err := newDesign(Data{Covariates: 1, X: c.x, Stop: []float64{1, 2}, Event: []bool{true, false}})
+			require.NoError(t, err)
+			p := s.likelihood(ties).at([]float64{s.scale[0]})
+			assert.InDelta(t, c.want, p.logLik, 1e-9)
+			assert.False(t, math.IsNaN(p.score[0]) || math.IsNaN(p.information[0]))
+		}
+	}
+}
+
+// With 3,000 of 10,000 ending at once, the number of ways is about 10^2650,
+// beyond any float. Half of the rows have a risk of 1, half of ρ, so that
+//
+//	e_d = ∑ⱼ C(n/2, j) C(n/2, d−j) ρ^(d−j)
 func TestExactDoesNotOverflow(t *testing.T) {
-	const n, ended = 10_000, 3_000
-	s := &design{q: 0, row: make([]int, n), leaves: make([]int32, n), strata: []stratum{{to: 1, afterRow: n}},
+	const n, ended, rho = 10_000, 3_000, 1e-4
+	s := &design{row: make([]int, n), leaves: make([]int32, n), strata: []stratum{{to: 1, afterRow: n}},
 		moments: []moment{{to: n, deaths: ended}}}
 	risk := make([]float64, n)
 	for k := range risk {
 		risk[k], s.leaves[k] = 1, 1
+		if k%2 == 1 {
+			risk[k] = rho
+		}
 	}
 	p := &point{}
 	(&subsets{}).term(s, 0, make([]float64, n), risk, p)
-	log := func(x float64) float64 { l, _ := math.Lgamma(x + 1); return l }
-	assert.InEpsilon(t, -(log(n) - log(ended) - log(n-ended)), p.logLik, 1e-10)
+
+	choose := func(n, k float64) float64 {
+		a, _ := math.Lgamma(n + 1)
+		b, _ := math.Lgamma(k + 1)
+		c, _ := math.Lgamma(n - k + 1)
+		return a - b - c
+	}
+	want := math.Inf(-1)
+	for j := range ended + 1 {
+		rest := float64(ended - j)
+		term := choose(n/2, float64(j)) + choose(n/2, rest) + rest*math.Log(rho)
+		want = max(want, term) + math.Log1p(math.Exp(-math.Abs(want-term)))
+	}
+	assert.InEpsilon(t, -want, p.logLik, 1e-10)
+}
+
+// Two end together with x = 2 and 1, above the 0 of the third: of the ways in
+// which two could have ended that is the likeliest as β grows, but in turns one
+// of them ends while the higher is at risk.
+func TestTiesSeparateOnlyIfExact(t *testing.T) {
+	s, err := newDesign(Data{Covariates: 1, X: []float64{2, 1, 0}, Stop: []float64{1, 1, 2}, Event: []bool{true, true, false}})
+	require.NoError(t, err)
+	for ties, want := range map[Ties]bool{Efron: false, Breslow: false, Exact: true} {
+		assert.Equal(t, want, s.likelihood(ties).separates([]float64{1}), ties.String())
+		assert.False(t, s.likelihood(ties).separates([]float64{-1}), ties.String())
+	}
+}
+
+func TestQuadraticOfSingular(t *testing.T) {
+	assert.True(t, math.IsNaN(quadratic([]float64{1, 2}, symmetric([]float64{1, 1, 1 + 1e-15}, 2))))
+	assert.True(t, math.IsNaN(quadratic([]float64{1, 2}, symmetric([]float64{0, 0, 0}, 2))))
+	assert.InDelta(t, 1.5, quadratic([]float64{1, 2}, symmetric([]float64{2, 0, 4}, 2)), 1e-15) // 1/2 + 4/4
 }

@@ -1,6 +1,7 @@
 package cox_test
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -231,9 +232,13 @@ func TestScoreTestIsLogRank(t *testing.T) {
 			}
 			groups[int(group)] = append(groups[int(group)], span)
 		}
-		want, err := survival.LogRank(groups)
-		require.NoError(t, err)
 		m := mustFit(t, one, ties)
+		want, err := survival.LogRank(groups)
+		if errors.Is(err, survival.ErrIncomparable) || errors.Is(err, survival.ErrNoSpans) {
+			assert.Equal(t, Redundant, m.Coefficients[0].State)
+			return
+		}
+		require.NoError(t, err)
 		near(t, "chi-square", m.Score.ChiSq, want.ChiSq)
 	})
 }

@@ -59,6 +59,37 @@ func TestResidualsAddUpToNothing(t *testing.T) {
 	})
 }
 
+// For a covariate that is 0 or 1 and no ties, the information is ∑ p(1 − p), p
+// the share of the hazard at risk that those with 1 have.
+func TestScaledSchoenfeldResiduals(t *testing.T) {
+	d := Data{Covariates: 1, X: []float64{1, 0, 1, 1, 0, 0, 1}, Stop: []float64{1, 2, 3, 4, 5, 6, 7},
+		Event: []bool{true, true, false, true, true, false, true}}
+	m := mustFit(t, d, Efron)
+	beta := m.Coefficients[0].Value
+	share := map[int]float64{}
+	information, ends := 0.0, 0.0
+	for i := range d.Stop {
+		ones, all := 0.0, 0.0
+		for k := i; k < len(d.Stop); k++ {
+			ones += d.X[k] * math.Exp(beta)
+			all += math.Exp(beta * d.X[k])
+		}
+		if d.Event[i] {
+			share[i] = ones / all
+			information += share[i] * (1 - share[i])
+			ends++
+		}
+	}
+	residuals, err := m.Schoenfeld()
+	require.NoError(t, err)
+	for _, r := range residuals {
+		raw := d.X[r.Row] - share[r.Row]
+		assert.InDelta(t, raw, r.Raw[0], 1e-12)
+		assert.InDelta(t, beta+ends*raw/information, r.Scaled[0], 1e-10)
+		assert.Equal(t, d.Stop[r.Row], r.Time)
+	}
+}
+
 // DFBeta is the derivative of the coefficients by a row's weight, and the
 // clustered error of a prediction is made of those of the hazard. Breslow's
 // likelihood takes weights as repetition, so that both hold to the digits of
