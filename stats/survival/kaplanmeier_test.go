@@ -101,6 +101,28 @@ func TestFirstQuantile(t *testing.T) {
 	assert.Panics(t, func() { curve.FirstQuantile(0) })
 }
 
+// An entry that is the start but for rounding is no late one: its life is at
+// risk at the start. And before the first entry nobody is, to the last bit, though
+// the weights be fractions.
+func TestEntriesAtTheEdge(t *testing.T) {
+	curve, err := KaplanMeier([]Span{Exact(0), RightCensored(5).EnteredAt(1e-12), RightCensored(8)}, 0.95)
+	require.NoError(t, err)
+	assert.Equal(t, 3.0, curve.Steps[0].AtRisk)
+	assert.Equal(t, 3.0, curve.AtRisk(0))
+
+	late := []Span{
+		Exact(7).EnteredAt(3).Weighing(0.1), Exact(8).EnteredAt(3).Weighing(0.7),
+		RightCensored(9).EnteredAt(4).Weighing(0.3), Exact(10).EnteredAt(5).Weighing(0.2),
+	}
+	curve, err = KaplanMeier(late, 0.95)
+	require.NoError(t, err)
+	assert.Equal(t, 0.0, curve.AtRisk(2))
+	assert.Equal(t, 0.0, curve.AtRisk(3))
+	assert.InDelta(t, 0.8, curve.AtRisk(3.5), 1e-15)
+	assert.InDelta(t, 1.3, curve.AtRisk(6), 1e-15)
+	assert.Equal(t, 0.0, curve.Steps[len(curve.Steps)-1].Survival, "all who are left end")
+}
+
 func TestKaplanMeierLevel(t *testing.T) {
 	for _, level := range []float64{0, 1, 95, math.NaN()} {
 		_, err := KaplanMeier(six, level)
