@@ -42,3 +42,22 @@ func BenchmarkLogRank(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkClusterTest counts 9,999 ways to deal two coatings to vehicles of four
+// patches, or within them.
+func BenchmarkClusterTest(b *testing.B) {
+	for _, c := range []struct {
+		name string
+		how  func(vehicle, patch int) int
+	}{{"300 whole", byVehicle}, {"300 matched", byPatch}} {
+		b.Run(c.name, func(b *testing.B) {
+			groups := clustered(300, 4, 1, c.how)
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := ClusterTest(b.Context(), groups, Relabelling{Scores: Sun, Replicates: 9999}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

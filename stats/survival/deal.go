@@ -173,11 +173,8 @@ func (d *deal) varianceBetween(whole []tally) (v [][]float64, gain float64) {
 		lives += whole[i].lives
 		count[d.label[i]]++
 	}
-	for g, x := range count {
-		v[g][g] += squares / (n - 1) * x
-		for h, y := range count {
-			v[g][h] -= squares / (n - 1) * x * y / n
-		}
+	addDeal(v, squares/(n-1), count)
+	for _, x := range count {
 		gain += lives / n * x * (1 - x/n)
 	}
 	return v, gain

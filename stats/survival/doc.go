@@ -9,8 +9,10 @@
 // KaplanMeier and FlemingHarrington are for lives whose end is known to the day
 // or not reached: a Curve has limits, quantiles, restricted means and bands.
 // Turnbull is for lives seen only at visits, and for any mix. LogRank and
-// ScoreTest compare groups of the one and of the other kind. NobodyFailed is
-// what can be said when no life ended.
+// ScoreTest compare groups of the one and of the other kind, lives taken one by
+// one, and ClusterTest groups of any whose lives share clusters. Pairwise and
+// Holm are for many comparisons. NobodyFailed is what can be said when no life
+// ended.
 //
 // "Not reached" and "not defined" are answers: a quantile that the follow-up
 // does not reach is +Inf, a number that the data do not define is NaN. Nothing

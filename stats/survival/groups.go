@@ -109,6 +109,29 @@ func chiSquareTail(chiSq float64, df int) float64 {
 	return distuv.ChiSquared{K: float64(df)}.Survival(chiSq)
 }
 
+// addDeal adds to v the covariance of dealing lives to groups of the given
+// shares, to within a factor,
+//
+//	factor · (xᵍ [g = h] − xᵍ xʰ/n),  n = ∑ xᵍ
+//
+// with nothing subtracted on the diagonal: shares of very different size must
+// not leave rounding that looks like a variance of its own.
+func addDeal(v [][]float64, factor float64, share []float64) {
+	n := 0.0
+	for _, x := range share {
+		n += x
+	}
+	for g, x := range share {
+		for h := g + 1; h < len(share); h++ {
+			c := factor * x / n * share[h]
+			v[g][g] += c
+			v[h][h] += c
+			v[g][h] -= c
+			v[h][g] -= c
+		}
+	}
+}
+
 func squareMatrix(k int) [][]float64 {
 	m := make([][]float64, k)
 	for i := range m {

@@ -88,11 +88,6 @@ func newLogRank(weight RankWeight, strata [][][]Span) (*LogRankResult, error) {
 		}
 		r.add(race, weight)
 	}
-	for g := range k {
-		for h := range g {
-			r.Variance[g][h] = r.Variance[h][g]
-		}
-	}
 	return r, nil
 }
 
@@ -122,10 +117,10 @@ func groupsOf(strata [][][]Span) (groups int, err error) {
 	return groups, nil
 }
 
-// add adds what a stratum says, to the upper half of Variance.
+// add adds what a stratum says.
 func (r *LogRankResult) add(race race, weight RankWeight) {
 	p := RankPoint{Before: 1, Modified: 1}
-	share := make([]float64, len(race))
+	atRisk := make([]float64, len(race))
 	for {
 		time, more := race.next()
 		if !more {
@@ -149,17 +144,12 @@ func (r *LogRankResult) add(race race, weight RankWeight) {
 			spread = w * w * d * (n - d) / (n - 1)
 		}
 		for g, group := range race {
-			share[g] = group.atRisk / n
+			atRisk[g] = group.atRisk
+			expected := d * group.atRisk / n
 			r.Observed[g] += group.ended
-			r.Expected[g] += d * share[g]
-			r.Sums[g] += w * (group.ended - d*share[g])
+			r.Expected[g] += expected
+			r.Sums[g] += w * (group.ended - expected)
 		}
-		for g, x := range share {
-			row := r.Variance[g]
-			row[g] += spread * x * (1 - x)
-			for h := g + 1; h < len(share); h++ {
-				row[h] -= spread * x * share[h]
-			}
-		}
+		addDeal(r.Variance, spread/n, atRisk)
 	}
 }

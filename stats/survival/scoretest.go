@@ -115,10 +115,5 @@ func (r *ScoreResult) add(rated *ratings) {
 		r.Sums[rated.group[i]] += w * away
 		squares += w * away * away
 	}
-	for g, x := range share {
-		r.Variance[g][g] += squares / (n - 1) * x
-		for h, y := range share {
-			r.Variance[g][h] -= squares / (n - 1) * x * y / n
-		}
-	}
+	addDeal(r.Variance, squares/(n-1), share)
 }

@@ -46,13 +46,17 @@ func TestFewClustersWidenLimits(t *testing.T) {
 	}
 	m, err := Fit(Data{Spans: spans}, Exponential)
 	require.NoError(t, err)
-	robust, err := m.ByCluster(Scaled)
-	require.NoError(t, err)
-	parameters, err := robust.Parameters(0.95)
-	require.NoError(t, err)
-	p := parameters[0]
-	assert.InDelta(t, 2.776445, (p.Upper-p.Value)/p.SE, 1e-5)
-	assert.InDelta(t, 2*distuv.StudentsT{Sigma: 1, Nu: 4}.CDF(-p.Value/p.SE), p.P, 1e-12)
+	for correction, margin := range map[Correction]float64{Jackknife: 2.776445, Scaled: 2.776445, Uncorrected: 1.959964} {
+		robust, err := m.ByCluster(correction)
+		require.NoError(t, err)
+		parameters, err := robust.Parameters(0.95)
+		require.NoError(t, err)
+		p := parameters[0]
+		assert.InDelta(t, margin, (p.Upper-p.Value)/p.SE, 1e-5)
+		if correction != Uncorrected {
+			assert.InDelta(t, 2*distuv.StudentsT{Sigma: 1, Nu: 4}.CDF(-p.Value/p.SE), p.P, 1e-12)
+		}
+	}
 }
 
 // Reporting every life of a vehicle twice teaches nothing.

@@ -104,6 +104,22 @@ func TestTails(t *testing.T) {
 	}
 }
 
+// Where e^w is 0 in floating point, or the hazard so steep that it grows within
+// a narrow interval, the Weibull's closed forms still hold: S is 1 − e^w there,
+// and log D is −e^w + log(1 − exp(−e^w (e^width − 1))).
+func TestWeibullFarOut(t *testing.T) {
+	θ := []float64{0, math.Log(0.05)}
+	early := survival.Between(math.Exp(-50), math.Exp(-49))
+	height, gradient, _ := LogLikelihood(Data{Spans: []survival.Span{early}}, Weibull, θ)
+	assert.InDelta(t, -980+math.Log(-math.Expm1(-20)), height, 1e-9)
+	assert.InDelta(t, -20, gradient[0], 1e-6)
+
+	const at, width = 1e5, 0.2
+	steep := survival.Between(at, at+width)
+	height, _, _ = LogLikelihood(Data{Spans: []survival.Span{steep}}, Exponential, []float64{0})
+	assert.InDelta(t, -at+math.Log(-math.Expm1(-width)), height, 1e-9)
+}
+
 func tail(t *testing.T, law Distribution, span survival.Span) {
 	t.Helper()
 	data := Data{Spans: []survival.Span{span}}

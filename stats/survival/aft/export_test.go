@@ -53,3 +53,19 @@ func Path(data Data, law Distribution) ([]float64, error) {
 	}
 	return at.path, nil
 }
+
+// ProfileSurface returns the log-likelihood of a model, with a life's quantile
+// held at a logarithm, over the other parameters, and its derivatives.
+func ProfileSurface(m *Model, l Life, p, log float64, rest []float64) (float64, []float64, *mat.SymDense) {
+	r := &profile{model: m, life: l, w: m.Distribution.quantile(p), log: log}
+	d := newDerivatives(len(rest))
+	height := r.logLikelihood(rest, d)
+	return height, d.gradient, mat.NewSymDense(len(rest), d.second)
+}
+
+// At returns the model with other b, ω and log σ, and the covariance of these.
+func (m *Mixed) At(θ []float64) (*Mixed, *mat.SymDense) {
+	moved, p := *m, len(m.Coefficients)
+	moved.Coefficients, moved.LogScale, moved.Omega.SD = θ[:p], θ[p+1:], θ[p]
+	return &moved, m.whole
+}

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/diff/fd"
+	"gonum.org/v1/gonum/mat"
 
 	"beadspan/stats/survival"
 	. "beadspan/stats/survival/aft"
@@ -124,6 +125,14 @@ func TestNewGroupSurvivalIsAnAverage(t *testing.T) {
 		}
 		assert.InDelta(t, average, c.Survival, 1e-9)
 		if at > 0 {
+			θ := append(append(slices.Clone(m.Coefficients), m.Omega.SD), m.LogScale...)
+			_, covariance := m.At(θ)
+			g := mat.NewVecDense(len(θ), fd.Gradient(nil, func(θ []float64) float64 {
+				moved, _ := m.At(θ)
+				c, _ := moved.NewGroupSurvival(life, at, 0.95)
+				return c.Survival
+			}, θ, &fd.Settings{Formula: fd.Central}))
+			assert.InEpsilon(t, math.Sqrt(mat.Inner(g, covariance, g)), c.SE, 1e-6)
 			assert.True(t, 0 < c.Lower && c.Lower < c.Survival && c.Survival < c.Upper && c.Upper < 1, "%+v", c)
 		}
 	}

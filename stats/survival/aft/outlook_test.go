@@ -143,6 +143,11 @@ func TestOutlookAtTheEdges(t *testing.T) {
 	require.NoError(t, err)
 	hazard := math.Pow(5000.0/300, 20) * 20 / 5000 // per unit of time
 	assert.InEpsilon(t, 1/hazard, r.Expected, 1e-6)
+	assert.InEpsilon(t, delta(e, []float64{math.Log(300), math.Log(0.05)}, func(θ []float64) float64 {
+		moved := known(Weibull, θ[0], math.Exp(θ[1]))
+		r, _ := moved.RemainingLife(single, 5000, math.Inf(1), 0.95)
+		return r.Expected
+	}), r.SE, 1e-4)
 	r, err = e.RemainingLife(single, 0, 1e-3, 0.95)
 	require.NoError(t, err)
 	assert.Equal(t, 1e-3, r.Expected)

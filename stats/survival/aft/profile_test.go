@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/diff/fd"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"beadspan/stats/survival"
@@ -58,6 +59,31 @@ func TestProfileFallsAsItMust(t *testing.T) {
 				return naiveLogLik(data, law, θ)
 			}, []float64{m.Coefficients[1], m.LogScale[0], m.LogScale[1]})
 			assert.InDelta(t, z*z/2, m.LogLik-best, 1e-4, "%v", law)
+		}
+	}
+}
+
+// The search along the profile uses exact derivatives, here held against
+// differences.
+func TestProfileDerivatives(t *testing.T) {
+	spans := withVisits()
+	x := make([]float64, len(spans))
+	for i := range x {
+		x[i] = float64(i % 3)
+	}
+	design, err := NewDesign(len(spans), Numeric("x", x))
+	require.NoError(t, err)
+	m, err := Fit(Data{Spans: spans, Design: design}, LogLogistic)
+	require.NoError(t, err)
+	life, log, rest := Life{X: []float64{1, 2}}, 3.5, []float64{0.2, -0.4}
+	_, gradient, second := ProfileSurface(m, life, 0.3, log, rest)
+	value := func(rest []float64) float64 { h, _, _ := ProfileSurface(m, life, 0.3, log, rest); return h }
+	central := &fd.Settings{Formula: fd.Central}
+	for j, want := range fd.Gradient(nil, value, rest, central) {
+		assert.InEpsilon(t, want, gradient[j], 1e-6)
+		slope := func(rest []float64) float64 { _, g, _ := ProfileSurface(m, life, 0.3, log, rest); return g[j] }
+		for k, want := range fd.Gradient(nil, slope, rest, central) {
+			assert.InEpsilon(t, want, second.At(j, k), 1e-5)
 		}
 	}
 }

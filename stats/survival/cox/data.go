@@ -67,12 +67,21 @@ func (d *Data) validate() error {
 			return &RowError{Row: i, Reason: reason}
 		}
 	}
+	for at, x := range d.X {
+		if !finite(x) {
+			return &RowError{Row: at / d.Covariates,
+				Reason: fmt.Sprintf("covariate %s must be a finite number, got %v", d.name(at%d.Covariates), x)}
+		}
+	}
 	return nil
 }
 
-// problem says what is wrong with row i, "" if nothing is.
+func finite(x float64) bool { return x-x == 0 }
+
+// problem says what is wrong with the times or the weight of row i, "" if
+// nothing is.
 func (d *Data) problem(i int) string {
-	if t := d.Stop[i]; math.IsNaN(t) || math.IsInf(t, 0) {
+	if t := d.Stop[i]; !finite(t) {
 		return fmt.Sprintf("stop must be a finite number, got %v", t)
 	}
 	if t := d.start(i); math.IsNaN(t) || math.IsInf(t, 1) {
@@ -84,13 +93,8 @@ func (d *Data) problem(i int) string {
 	if d.Event[i] && d.start(i) == d.Stop[i] {
 		return fmt.Sprintf("the life ended at %v without having been watched before", d.Stop[i])
 	}
-	if w := d.weight(i); !(w >= 0) || math.IsInf(w, 1) {
+	if w := d.weight(i); !finite(w) || w < 0 {
 		return fmt.Sprintf("weight must be finite and not negative, got %v", w)
-	}
-	for j, x := range d.X[i*d.Covariates : (i+1)*d.Covariates] {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return fmt.Sprintf("covariate %s must be a finite number, got %v", d.name(j), x)
-		}
 	}
 	return ""
 }

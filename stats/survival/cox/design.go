@@ -73,33 +73,32 @@ func newDesign(d Data) (*design, error) {
 // sortRows fills row and weight.
 func (s *design) sortRows(d *Data) {
 	type place struct {
-		time    float64
-		stratum int
-		row     int32
-		event   bool
+		time float64
+		row  int32
 	}
 	places := make([]place, 0, len(d.Stop))
 	for i, t := range d.Stop {
 		if d.tells(i) {
-			places = append(places, place{t, d.stratum(i), int32(i), d.Event[i]})
+			places = append(places, place{t, int32(i)})
 		}
 	}
+	// Backwards in time, at one time those that ended first, and else in order.
 	slices.SortFunc(places, func(a, b place) int {
 		switch {
-		case a.stratum != b.stratum:
-			return cmp.Compare(a.stratum, b.stratum)
 		case a.time > b.time:
 			return -1
 		case a.time < b.time:
 			return 1
-		case a.event != b.event:
-			if a.event {
-				return -1
-			}
+		case d.Event[a.row] && !d.Event[b.row]:
+			return -1
+		case d.Event[b.row] && !d.Event[a.row]:
 			return 1
 		}
 		return int(a.row - b.row)
 	})
+	if d.Stratum != nil {
+		slices.SortStableFunc(places, func(a, b place) int { return cmp.Compare(d.Stratum[a.row], d.Stratum[b.row]) })
+	}
 	s.row, s.weight = make([]int, len(places)), make([]float64, len(places))
 	for k, p := range places {
 		s.row[k], s.weight[k] = int(p.row), d.weight(int(p.row))

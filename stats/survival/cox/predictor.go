@@ -31,7 +31,7 @@ func (m *Model) newPredictor(a Asked) (*predictor, error) {
 		return nil, fmt.Errorf("%w: it has %d covariates, not %d", ErrNoPrediction, m.data.Covariates, len(a.X))
 	}
 	for j, c := range m.Coefficients {
-		if x := a.X[j]; math.IsNaN(x) || math.IsInf(x, 0) {
+		if x := a.X[j]; !finite(x) {
 			return nil, fmt.Errorf("%w: covariate %s must be a finite number, got %v", ErrNoPrediction, m.data.name(j), x)
 		}
 		if c.State == RunsOff {

@@ -195,6 +195,8 @@ func TestWeightIsRepetition(t *testing.T) {
 			near(t, "SE", b.Coefficients[j].SE, c.SE)
 			near(t, "robust SE", b.Coefficients[j].RobustSE, c.RobustSE)
 		}
+		near(t, "robust wald", b.RobustWald.ChiSq, a.RobustWald.ChiSq)
+		near(t, "robust score", b.RobustScore.ChiSq, a.RobustScore.ChiSq)
 		asked := Asked{X: []float64{0.5, 1}, Times: []float64{2, 5}, Level: 0.95}
 		pa, err := a.Predict(asked)
 		require.NoError(t, err)
