@@ -1,0 +1,275 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// referenceCase is a file of testdata/reference: numbers of other software,
+// whose sources it names.
+type referenceCase struct {
+	ID        string
+	Data      struct{ File string }
+	Tolerance tolerance `json:"default_tolerance"`
+	Checks    []referenceCheck
+}
+
+type referenceCheck struct {
+	ID, Method string
+	Inputs     map[string]any
+	Expected   map[string]any
+	Tolerance  *tolerance
+	Advisory   bool
+}
+
+// tolerance accepts what lies within Abs + Rel·|want|.
+type tolerance struct{ Rel, Abs float64 }
+
+// referenceFolder is where the cases are, from this package.
+const referenceFolder = "../../testdata/reference"
+
+// notCalculated lists what calc does not reproduce, by method and field, or by
+// check and field, or whole checks, with the reason. Every other expected number must be in what calc prints.
+var notCalculated = map[string]string{
+	"aft/channing-left-truncated/female-weibull":                "not at a maximum: shown by stats/survival/aft's TestDisputedMaximum",
+	"aft/sim-climate-mixed/weibull-cluster-climate robust_vcov": "of a rank that it can't have: shown by TestDisputedSandwich",
+	"aft/sim-climate-mixed/weibull-cluster-climate robust_se":   "the same",
+	"aft/tobin-left/gaussian":                                   "its response is no time, of which logarithms can be taken",
+
+	"pairwise_logrank p_bonferroni": "Holm's adjustment is at least as sharp, and needs no more",
+	"pairwise_logrank p_bh":         "controls another rate of error than the one we speak of",
+	"ic_score_test score_total":     "0 but for rounding",
+	"ic_score_test pooled_loglik":   "is that of calc turnbull without groups",
+	"ic_score_test permutation_p":   "random: another seed gives another",
+	"ic_score_test published":       "of a slightly other version of the data",
+
+	"npmle kkt_max_excess":          "says how well the case was made; ours is kkt_gap",
+	"npmle kkt_support_error":       "says how well the case was made; ours is kkt_gap",
+	"npmle normalised_gradient":     "says how well the case was made; ours is kkt_gap",
+	"npmle closed_interval_variant": "another convention about the ends of intervals, which we do not follow",
+}
+
+// TestCalcReference holds what "beadspan calc … --json" prints against the
+// reference cases, field by field.
+func TestCalcReference(t *testing.T) {
+	for _, topic := range []string{"kaplan-meier", "npmle", "cox", "aft"} {
+		paths, err := filepath.Glob(filepath.Join(referenceFolder, topic, "*.json"))
+		require.NoError(t, err)
+		require.NotEmpty(t, paths, topic)
+		for _, path := range paths {
+			text, err := os.ReadFile(path)
+			require.NoError(t, err)
+			var c referenceCase
+			require.NoError(t, json.Unmarshal(text, &c), path)
+			for _, check := range c.Checks {
+				if check.Advisory {
+					continue // what a program does, not what is right
+				}
+				t.Run(c.ID+"/"+check.ID, func(t *testing.T) {
+					file := filepath.Join(filepath.Dir(path), c.Data.File)
+					c.run(t, check, file)
+				})
+			}
+		}
+	}
+}
+
+func (c referenceCase) run(t *testing.T, check referenceCheck, file string) {
+	method, known := calcMethods[check.Method]
+	require.True(t, known, "no command for method %q", check.Method)
+	id := c.ID + "/" + check.ID
+	if reason := notCalculated[id]; reason != "" {
+		t.Skip(reason)
+	}
+	args := append([]string{"calc", method.command, file, "--json"}, method.args(check)...)
+	var got map[string]any
+	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+	if groups, apart := got["groups"].([]any); apart && method.apart {
+		require.Len(t, groups, 1)
+		got = groups[0].(map[string]any)
+	}
+	if check.Tolerance == nil {
+		check.Tolerance = &c.Tolerance
+	}
+	if check.Method == "km_at" {
+		got = got["survival_at"].([]any)[0].(map[string]any)
+	}
+	if lives, is := got["predicted_survival"].([]any); is && len(lives) == 1 {
+		got["predicted_survival"] = lives[0] // the reference has one at most
+	}
+	if first := check.list("scores_first_rows"); first != nil {
+		got["scores_first_rows"] = got["row_scores"].([]any)[:len(first)]
+	}
+	for key, want := range check.Expected {
+		if notCalculated[check.Method+" "+key] == "" && notCalculated[id+" "+key] == "" {
+			compare(t, key, got[key], want, *check.Tolerance)
+		}
+	}
+}
+
+// compare holds what was printed against what was expected: all of the latter
+// must be there; objects may say more.
+func compare(t *testing.T, where string, got, want any, tol tolerance) {
+	t.Helper()
+	switch want := want.(type) {
+	case map[string]any:
+		object, is := got.(map[string]any)
+		if !assert.True(t, is, "%s: got %v, want an object", where, got) {
+			return
+		}
+		for key := range want {
+			compare(t, where+"."+key, object[key], want[key], tol)
+		}
+	case []any:
+		if _, is := got.(float64); is && len(want) == 1 {
+			compare(t, where, got, want[0], tol) // the reference has some numbers as a matrix of one
+			return
+		}
+		list, is := got.([]any)
+		if !assert.True(t, is, "%s: got %v, want a list", where, got) ||
+			!assert.Len(t, list, len(want), where) {
+			return
+		}
+		for i := range want {
+			compare(t, fmt.Sprintf("%s[%d]", where, i), list[i], want[i], tol)
+		}
+	case float64:
+		x, is := got.(float64)
+		near := is && math.Abs(x-want) <= tol.Abs+tol.Rel*math.Abs(want)
+		assert.True(t, near, "%s: got %v, want %v", where, got, want)
+	default:
+		assert.Equal(t, want, got, where)
+	}
+}
+
+// calcMethod says how a method of the reference is asked of calc.
+type calcMethod struct {
+	command string
+	apart   bool // the numbers stand in the one group
+	args    func(referenceCheck) []string
+}
+
+var calcMethods = map[string]calcMethod{
+	"km": {"km", true, func(c referenceCheck) []string {
+		args := append(c.columns(), "--conf-type", "log-log,log,plain,logit,arcsin")
+		if c.Expected["rmst"] != nil {
+			args = append(args, "--tau", fields(c.Expected["rmst"], "tau"))
+		}
+		return args
+	}},
+	"npmle": {"turnbull", true, func(c referenceCheck) []string {
+		args := append(c.columns(), "--replicates", "0")
+		if c.Expected["survival_at"] != nil {
+			args = append(args, "--at", fields(c.Expected["survival_at"], "time"))
+		}
+		return args
+	}},
+	"logrank": {"logrank", false, func(c referenceCheck) []string {
+		args := append(c.columns(), "--rank-weight", c.Inputs["rank_weight"].(string))
+		if c.Expected["trend"] != nil {
+			args = append(args, "--trend")
+		}
+		return args
+	}},
+	"pairwise_logrank": {"logrank", false, func(c referenceCheck) []string {
+		return append(c.columns(), "--pairs")
+	}},
+	"ic_score_test": {"logrank", false, func(c referenceCheck) []string {
+		return append(c.columns(), "--scores", c.Inputs["scores"].(string))
+	}},
+	"cox": {"cox", false, func(c referenceCheck) []string {
+		args := append(c.columns(), "--ties", c.Inputs["ties"].(string))
+		if predicted, is := c.Expected["predicted_survival"].(map[string]any); is {
+			args = append(args, "--predict", valuesText(predicted["x"], predicted["strata"]), "--at", joined(predicted["times"]))
+		}
+		return args
+	}},
+	"aft": {"aft", false, func(c referenceCheck) []string {
+		args := append(c.columns(), "--distribution", c.Inputs["distribution"].(string), "--robust", "plain")
+		for i, life := range c.list("predictions") {
+			predicted := life.(map[string]any)
+			if i == 0 {
+				args = append(args, "--quantiles", fields(predicted["quantiles"], "failure_probability"))
+			}
+			if x := predicted["x"].(map[string]any); len(x) > 0 {
+				delete(x, "female.1") // the case names a column twice that is covariate and stratum
+				args = append(args, "--predict", valuesText(x))
+			}
+			if i == 0 && predicted["survival_at"] != nil {
+				args = append(args, "--at", fields(predicted["survival_at"], "time"))
+			}
+		}
+		return args
+	}},
+	"km_at": {"km", true, func(c referenceCheck) []string {
+		return append(c.columns(), "--at", fmt.Sprint(c.Inputs["at"]))
+	}},
+}
+
+// valuesText writes the values of a life to predict for.
+func valuesText(of ...any) string {
+	var words []string
+	for _, values := range of {
+		columns, _ := values.(map[string]any)
+		for column, value := range columns {
+			words = append(words, fmt.Sprintf("%s=%v", column, value))
+		}
+	}
+	return strings.Join(words, ",")
+}
+
+// joined writes a list as an option takes it.
+func joined(list any) string {
+	var words []string
+	for _, word := range list.([]any) {
+		words = append(words, fmt.Sprint(word))
+	}
+	return strings.Join(words, ",")
+}
+
+// fields joins one field of each object of a list.
+func fields(list any, key string) string {
+	var values []any
+	for _, object := range list.([]any) {
+		values = append(values, object.(map[string]any)[key])
+	}
+	return joined(values)
+}
+
+// list is an expected list, none if there is no such key.
+func (c referenceCheck) list(key string) []any {
+	list, _ := c.Expected[key].([]any)
+	return list
+}
+
+// columns are the options that the inputs of nearly all methods come to.
+func (c referenceCheck) columns() (args []string) {
+	for input, option := range map[string]string{
+		"time": "--time", "status": "--status", "left": "--lower", "right": "--upper",
+		"entry": "--entry", "weight": "--weight", "group": "--group", "cluster": "--cluster",
+		"conf_level": "--conf-level", "strata": "--stratum", "scale_strata": "--stratum", "x": "--covariates",
+	} {
+		switch value := c.Inputs[input].(type) {
+		case nil:
+		case []any:
+			if len(value) > 0 {
+				args = append(args, option, joined(value))
+			}
+		default:
+			args = append(args, option, fmt.Sprint(value))
+		}
+	}
+	subset, _ := c.Inputs["subset"].(map[string]any)
+	for column, value := range subset {
+		args = append(args, "--where", fmt.Sprintf("%s=%v", column, value))
+	}
+	return args
+}
