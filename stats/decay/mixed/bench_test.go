@@ -30,3 +30,18 @@ func BenchmarkLinear(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkCurves(b *testing.B) {
+	for _, size := range []struct{ vehicles, most, nodes int }{{200, 29, 0}, {200, 29, 1}} {
+		readings, own := drawFleet(rand.New(rand.NewPCG(3, 4)), size.vehicles, size.most)
+		b.Run(fmt.Sprintf("%dpatches%dreadings/nodes%d", len(own), len(readings), size.nodes), func(b *testing.B) {
+			model := fleetModel
+			model.Nodes = size.nodes
+			for b.Loop() {
+				if _, err := Curves(readings, model); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -17,29 +17,34 @@ func (n *nested) absorb(λ1, λ2 blas64.Triangular) bool {
 	left := square(n.p+1, n.left)
 	n.logDet = 0
 	for g := range n.outers {
-		outer := &n.outers[g]
-		outer.reset()
-		if n.q2 > 0 {
-			for s := n.outer[g].from; s < n.outer[g].to; s++ {
-				logDet, ok := n.inners[s].absorb(λ2)
-				if !ok {
-					return false
-				}
-				n.logDet += logDet
-				n.hand(&n.inners[s], outer, left)
-			}
-		}
-		logDet, ok := outer.absorb(λ1)
+		logDet, ok := n.absorbGroup(g, λ1, λ2, left)
 		if !ok {
 			return false
 		}
 		n.logDet += logDet
-		if n.q1 > 0 {
-			u := outer.cols(0, n.p+1)
-			blas64.Gemm(blas.Trans, blas.NoTrans, -1, u, u, 1, left)
-		}
 	}
 	return n.solve()
+}
+
+// absorbGroup takes in one outer group with its inner ones. It returns log|V|
+// of its rows and subtracts what its random effects explain from left.
+func (n *nested) absorbGroup(g int, λ1, λ2 blas64.Triangular, left blas64.General) (logDet float64, ok bool) {
+	outer := &n.outers[g]
+	outer.reset()
+	for s := n.outer[g].from; n.q2 > 0 && s < n.outer[g].to; s++ {
+		added, ok := n.inners[s].absorb(λ2)
+		if !ok {
+			return 0, false
+		}
+		logDet += added
+		n.hand(&n.inners[s], outer, left)
+	}
+	added, ok := outer.absorb(λ1)
+	if ok && n.q1 > 0 {
+		u := outer.cols(0, n.p+1)
+		blas64.Gemm(blas.Trans, blas.NoTrans, -1, u, u, 1, left)
+	}
+	return logDet + added, ok
 }
 
 // hand takes what an inner group explains from its outer group and from all.

@@ -1,8 +1,6 @@
 package mixed
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
@@ -84,6 +82,9 @@ func (n *nested) spreads(f form, model LinearModel, at []float64) []Spread {
 
 func newSpread(effects []string, λ blas64.Triangular, σ float64) Spread {
 	q := len(effects)
+	if q == 0 {
+		return Spread{}
+	}
 	spread := Spread{Effects: effects, Covariance: mat.NewSymDense(q, nil), factor: make([]float64, q*q)}
 	for i, x := range λ.Data {
 		spread.factor[i] = σ * x
@@ -92,33 +93,30 @@ func newSpread(effects []string, λ blas64.Triangular, σ float64) Spread {
 	return spread
 }
 
-// uncertainty returns the variance over σ² of the error of a prediction
-//
-//	aᵀβ + dᵀb + eᵀc
-//
-// for outer group g and inner group s, from what is not known of β, b and c.
-// The three errors are taken apart from the innermost: c as known as it is
-// given b and β, then b given β, then β.
-func (n *nested) uncertainty(g, s int, a, d, e []float64) float64 {
-	variance := 0.0
-	a = append([]float64(nil), a...)
-	blas64.Trsv(blas.Trans, n.r, vector(a)) // by β̃
+// error takes apart the error of a prediction aᵀβ + dᵀb + eᵀc for outer group
+// g and inner group s, from the innermost: c as known as it is given b and β,
+// then b given β, then β. The first two are independent of all else and of
+// variance σ²·known·known; what is left of a multiplies the error of β. The
+// parts of two predictions of one group line up, so that their products give
+// the covariance.
+func (n *nested) error(g, s int, a, d, e []float64) (known, rest []float64) {
+	rest = append([]float64(nil), a...)
+	blas64.Trsv(blas.Trans, n.r, vector(rest)) // by β̃
 	d = append([]float64(nil), d...)
 	if n.q2 > 0 {
-		inner := &n.inners[s]
-		variance += inner.explain(e, d, a)
+		known = append(known, n.inners[s].explain(e, d, rest)...)
 	}
 	if n.q1 > 0 {
-		variance += n.outers[g].explain(d, a)
+		known = append(known, n.outers[g].explain(d, rest)...)
 	}
-	blas64.Trsv(blas.NoTrans, n.leftFactor(), vector(a))
-	return variance + blas64.Dot(vector(a), vector(a))
+	blas64.Trmv(blas.Trans, n.r, vector(rest))
+	return known, rest
 }
 
-// explain returns the variance of e's product with the group's random effects
+// explain returns S e, whose square is the variance of eᵀ(random effects)
 // given all else, and subtracts from the coefficients of what is to the right,
 // in order, what the prediction of those effects takes from it.
-func (g *member) explain(e []float64, right ...[]float64) float64 {
+func (g *member) explain(e []float64, right ...[]float64) []float64 {
 	se := make([]float64, g.q)
 	blas64.Gemv(blas.NoTrans, 1, square(g.q, g.s), vector(e), 0, vector(se))
 	from := 0
@@ -128,6 +126,5 @@ func (g *member) explain(e []float64, right ...[]float64) float64 {
 		}
 		from += len(coef)
 	}
-	length := blas64.Nrm2(vector(se))
-	return math.Pow(length, 2)
+	return se
 }

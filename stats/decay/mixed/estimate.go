@@ -63,12 +63,9 @@ func (n *nested) exact(m minimum) bool {
 // fitness describes the estimate that n is left at.
 func (n *nested) fitness(f form, by Criterion, m minimum) Fitness {
 	fit := Fitness{
-		N: len(n.order), LogLik: n.logLik(by), ResidualSD: n.sigma(by),
-		Singular: f.singular(m.at), Iterations: m.iterations,
+		N: len(n.order), ResidualSD: n.sigma(by), Singular: f.singular(m.at), Iterations: m.iterations,
 	}
-	k := float64(n.p + f.size + 1)
-	fit.AIC = 2*k - 2*fit.LogLik
-	fit.BIC = k*math.Log(float64(fit.N)) - 2*fit.LogLik
+	fit.judge(n.logLik(by), n.p+f.size+1)
 	if fit.Singular {
 		fit.Notes = append(fit.Notes, "The data show no spread between groups in at least one random effect, or one that always goes with another: a variance of 0 or a correlation of 1 is the best estimate.")
 	}
@@ -76,6 +73,15 @@ func (n *nested) fitness(f form, by Criterion, m minimum) Fitness {
 		fit.Notes = append(fit.Notes, fmt.Sprintf("Only %d groups: standard errors take the spread between groups as known and are too small.", groups))
 	}
 	return fit
+}
+
+// judge fills in the log-likelihood and what follows from it and the number of
+// parameters.
+func (fit *Fitness) judge(logLik float64, parameters int) {
+	k := float64(parameters)
+	fit.LogLik = logLik
+	fit.AIC = 2*k - 2*logLik
+	fit.BIC = k*math.Log(float64(fit.N)) - 2*logLik
 }
 
 func (n *nested) sigma(by Criterion) float64 { return math.Sqrt(n.r2 / n.freedom(by)) }

@@ -85,15 +85,18 @@ func (f form) starts() [][]float64 {
 // factors returns Λ₁ and Λ₂.
 func (f form) factors(θ []float64) (λ [2]blas64.Triangular) {
 	for l, level := range f.levels {
-		λ[l] = blas64.Triangular{
-			Uplo: blas.Lower, Diag: blas.NonUnit, N: level.q, Stride: max(1, level.q), Data: make([]float64, level.q*level.q),
-		}
+		λ[l] = noSpread(level.q)
 		for _, p := range level.places() {
 			λ[l].Data[p.row*level.q+p.col] = θ[0] / level.scale[p.row]
 			θ = θ[1:]
 		}
 	}
 	return λ
+}
+
+// noSpread is the Λ of a level of q effects that are all 0.
+func noSpread(q int) blas64.Triangular {
+	return blas64.Triangular{Uplo: blas.Lower, Diag: blas.NonUnit, N: q, Stride: max(1, q), Data: make([]float64, q*q)}
 }
 
 // angles is the inverse of factors, with no diagonal element below 0.

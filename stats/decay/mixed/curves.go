@@ -1,0 +1,170 @@
+package mixed
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"beadspan/stats/decay"
+)
+
+// Reading is one value read of a group's curve.
+type Reading struct {
+	Time, Value float64
+
+	// Weight is greater than 0: the variance of the error is σ²/Weight.
+	Weight float64
+
+	// Outer and Inner number the groups that it belongs to. Inner counts anew
+	// in each outer group and is read only if there are inner random effects.
+	Outer, Inner int
+
+	// Covariates has the value of each of the model's covariates.
+	Covariates []float64
+}
+
+// Parameter says what a parameter of the curve is the sum of, from one group
+// to the next: an intercept, covariates times their effects, and random
+// effects.
+type Parameter struct {
+	// Log makes it the sum for the logarithm of the parameter, which is then
+	// above 0, and what effects add up to multiplies it.
+	Log bool
+
+	// Covariates are the places of those that the parameter depends on.
+	Covariates []int
+
+	// Outer and Inner give it a random effect of each group of that level.
+	Outer, Inner bool
+
+	// Known holds the parameter at a value that is not estimated, such as a
+	// floor at the angle of an uncoated control. It has no other parts then.
+	Known *float64
+}
+
+// CurveModel says what is to be fitted to readings.
+type CurveModel struct {
+	Curve      decay.Model
+	Parameters []Parameter // one for each of the curve's
+	Covariates []string    // names
+
+	// Correlated lets the random effects of one group of a level correlate.
+	Correlated bool
+
+	// Start are values of the curve's parameters to search from, such as a fit
+	// to all readings together gives; effects of covariates start at 0.
+	Start []float64
+
+	// Nodes says how the likelihood, an integral over the random effects, is
+	// approximated: 0 by the curve's tangents (see Curves), 1 by Laplace's
+	// method, more by adaptive Gauss–Hermite quadrature with that many nodes,
+	// which takes a model of a single random effect.
+	Nodes int
+}
+
+// CurvesFit is a fitted population of curves.
+type CurvesFit struct {
+	Fitness
+
+	// Fixed has, for each parameter that is not known, its intercept, named as
+	// the parameter or "log" and the parameter, and then the effects of its
+	// covariates.
+	Fixed      []Effect
+	Covariance *mat.SymDense // of the fixed effects
+
+	// Outer and Inner are the random effects by level, in the order of the
+	// parameters. A level without any has no Effects and a nil Covariance.
+	Outer, Inner Spread
+
+	Groups []Group // by Outer, then Inner
+
+	First, Last float64 // times of the first and last reading
+
+	model  CurveModel
+	fleet  *fleet
+	root   mat.Cholesky // of Covariance
+	places map[label]int
+}
+
+// Curves fits a curve whose parameters differ from group to group,
+//
+//	yᵢ = m(tᵢ; φ) + εᵢ/√wᵢ,  φ or log φ = covariates + outer effect + inner effect
+//
+// with normal effects and errors, by maximum likelihood. Readings may be few
+// (2 or more a group tell something) and at any times.
+//
+// The likelihood is an integral without closed form. With Nodes 0 it is that
+// of the linear mixed model which the curves' tangents at the estimated random
+// effects make: least squares for all effects at given variances, then the
+// variances of the linear model, in turn until neither changes (Lindstrom and
+// Bates). It is fast and precise if random effects bend the curves little over
+// what is not known of them. Nodes 1 maximises Laplace's approximation, with
+// the curvature of the tangents: about as precise, a check on the first, and
+// some tens of times slower. More Nodes come as near to the integral as wanted.
+//
+// A parameter's random effects are 0 for the typical group, whose curve is the
+// median one where the curve rises or falls throughout with them, not the mean.
+//
+// An unusable reading is a *RowError. Too few readings or groups are ErrTooFew;
+// parameters that the readings do not determine are ErrNotIdentified. A search
+// that does not settle, in at most 100 rounds, is a *NotConvergedError. It
+// panics if the parts of the model or the readings' covariates do not match,
+// without a random effect, or with Nodes above 1 and two random effects.
+//
+// Sources: Lindstrom and Bates, Biometrics 46 (1990) 673–687; Pinheiro and
+// Bates, J. Comput. Graph. Stat. 4 (1995) 12–35.
+func Curves(readings []Reading, model CurveModel) (*CurvesFit, error) {
+	fit, err := fitCurves(readings, model)
+	if err != nil {
+		return nil, fmt.Errorf("fit mixed curves: %w", err)
+	}
+	return fit, nil
+}
+
+func fitCurves(readings []Reading, model CurveModel) (*CurvesFit, error) {
+	l, err := newFleet(readings, model)
+	if err != nil {
+		return nil, err
+	}
+	return l.fit(model)
+}
+
+// fit brings a fleet to its estimates and describes them.
+func (l *fleet) fit(model CurveModel) (*CurvesFit, error) {
+	if err := l.alternate(); err != nil {
+		return nil, err
+	}
+	if model.Nodes == 0 {
+		return newCurvesFit(l, model), nil
+	}
+	return newIntegral(l, model.Nodes).fit(model)
+}
+
+// newCurvesFit describes a fleet at its estimates.
+func newCurvesFit(l *fleet, model CurveModel) *CurvesFit {
+	n := l.nested
+	fit := &CurvesFit{
+		Fitness: n.fitness(l.form, ML, l.best), Covariance: n.fixedCovariance(ML),
+		model: model, fleet: l,
+	}
+	fit.describe(n.sigma(ML))
+	return fit
+}
+
+// describe fills what follows from the fleet, σ and the fixed covariance.
+func (f *CurvesFit) describe(σ float64) {
+	l := f.fleet
+	for j, name := range l.names() {
+		f.Fixed = append(f.Fixed, Effect{name, l.β[j], math.Sqrt(f.Covariance.At(j, j))})
+	}
+	f.Outer = newSpread(l.effectNames(l.outerParams), l.λ[0], σ)
+	f.Inner = newSpread(l.effectNames(l.innerParams), l.λ[1], σ)
+	f.Outer.Groups, f.Inner.Groups = len(l.outer), len(l.inner)
+	f.Groups, f.places = l.groups(), map[label]int{}
+	for s, g := range f.Groups {
+		f.places[label{g.Outer, g.Inner}] = s
+	}
+	f.First, f.Last = l.times()
+	f.root.Factorize(f.Covariance)
+}
