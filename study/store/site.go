@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 	"iter"
 
 	"github.com/jackc/pgx/v5"
@@ -31,12 +32,68 @@ func siteRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	}
 }
 
+// AddSite stores a site, under the rules of Load: a new code is added; a code
+// stored before with the same content stays; with other content it stays too,
+// and the difference becomes a proposed amendment.
+//
+// It returns study.Problems if the site is not valid.
+func (s *Store) AddSite(ctx context.Context, site study.Site) (Loaded, error) {
+	f := study.Fleet{Sites: []study.Site{site}}
+	err := check(f).OrNil()
+	var loaded Loaded
+	if err == nil {
+		err = s.write(ctx, func(tx pgx.Tx) error {
+			if err := oneLoadAtATime(ctx, tx); err != nil {
+				return err
+			}
+			noStudy := study.ID{} // sites belong to all studies
+			k, err := lookUp(ctx, tx, noStudy, f)
+			if err != nil {
+				return err
+			}
+			if err := stageAll(ctx, tx, noStudy, k.settle(f), nil); err != nil {
+				return err
+			}
+			loaded, err = merge(ctx, tx, f.Size())
+			return err
+		})
+	}
+	if err != nil {
+		return Loaded{}, fmt.Errorf("add site %s: %w", site.Code, explain(err))
+	}
+	return loaded, nil
+}
+
+// Sites lists all sites, of whatever study or of none yet, in order of code.
+func (s *Store) Sites(ctx context.Context) ([]study.Site, error) {
+	rows, err := s.db.Query(ctx, selectSites+`ORDER BY code`)
+	if err != nil {
+		return nil, fmt.Errorf("list sites: %w", err)
+	}
+	all, err := pgx.CollectRows(rows, scanSite)
+	if err != nil {
+		return nil, fmt.Errorf("list sites: %w", err)
+	}
+	return all, nil
+}
+
+// SiteByCode finds a site. It returns study.ErrNotFound if there is none of
+// that code.
+func (s *Store) SiteByCode(ctx context.Context, code string) (study.Site, error) {
+	rows, err := s.db.Query(ctx, selectSites+`WHERE code = $1`, code)
+	if err != nil {
+		return study.Site{}, fmt.Errorf("find site %s: %w", code, err)
+	}
+	site, err := pgx.CollectExactlyOneRow(rows, scanSite)
+	if err != nil {
+		return study.Site{}, fmt.Errorf("find site %s: %w", code, orNotFound(err))
+	}
+	return site, nil
+}
+
 // sites lists where a study's vehicles live.
 func sites(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Site, error) {
-	rows, err := tx.Query(ctx, `
-		SELECT site_id, code, name, latitude_deg, longitude_deg, altitude_m, koppen, uv_mj_m2_year,
-			freeze_thaw_days_year, mean_temp_c, precipitation_mm, note
-		FROM site
+	rows, err := tx.Query(ctx, selectSites+`
 		WHERE site_id IN (
 			SELECT t.site_id
 			FROM vehicle_code v
@@ -47,12 +104,21 @@ func sites(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Site, erro
 	if err != nil {
 		return nil, err
 	}
-	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (s study.Site, err error) {
-		err = row.Scan(&s.ID, &s.Code, &s.Name, &s.LatitudeDeg, &s.LongitudeDeg, &s.AltitudeM, &s.Koppen, &s.UVMJm2Year,
-			&s.FreezeThawDaysYear, &s.MeanTempC, &s.PrecipitationMM, &s.Note)
-		s.MeanTempC, s.PrecipitationMM = orNil(s.MeanTempC), orNil(s.PrecipitationMM)
-		return s, err
-	})
+	return pgx.CollectRows(rows, scanSite)
+}
+
+// selectSites is the statement that scanSite reads rows of.
+const selectSites = `
+		SELECT site_id, code, name, latitude_deg, longitude_deg, altitude_m, koppen, uv_mj_m2_year,
+			freeze_thaw_days_year, mean_temp_c, precipitation_mm, note
+		FROM site
+		`
+
+func scanSite(row pgx.CollectableRow) (s study.Site, err error) {
+	err = row.Scan(&s.ID, &s.Code, &s.Name, &s.LatitudeDeg, &s.LongitudeDeg, &s.AltitudeM, &s.Koppen, &s.UVMJm2Year,
+		&s.FreezeThawDaysYear, &s.MeanTempC, &s.PrecipitationMM, &s.Note)
+	s.MeanTempC, s.PrecipitationMM = orNil(s.MeanTempC), orNil(s.PrecipitationMM)
+	return s, err
 }
 
 // values writes an absent list as an empty one: the columns are never NULL.
