@@ -1,12 +1,14 @@
 package aft_test
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"beadspan/stats/survival"
 	. "beadspan/stats/survival/aft"
@@ -128,4 +130,56 @@ func TestExtremeUnits(t *testing.T) {
 			assert.NoError(t, err, "%v", law)
 		}
 	}
+}
+
+// Whatever the spans, Fit answers with finite numbers or says why not, and never
+// that it merely gave up.
+func TestFitAlwaysAnswers(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		unit := rapid.SampledFrom([]float64{1e-9, 1, 1e9}).Draw(t, "unit")
+		n := rapid.IntRange(0, 10).Draw(t, "n")
+		spans, labels := make([]survival.Span, n), make([]string, n)
+		for i := range spans {
+			lower := rapid.IntRange(0, 6).Draw(t, "lower")
+			upper := lower + rapid.IntRange(0, 3).Draw(t, "length")
+			spans[i] = survival.Between(unit*float64(lower), unit*float64(upper))
+			if rapid.Bool().Draw(t, "censored") {
+				spans[i].Upper = math.Inf(1)
+			}
+			if rapid.Bool().Draw(t, "late") {
+				spans[i].Entry = spans[i].Lower / 2
+			}
+			labels[i] = rapid.SampledFrom([]string{"A", "B", "C"}).Draw(t, "label")
+		}
+		data := Data{Spans: spans}
+		if n > 0 && rapid.Bool().Draw(t, "factor") {
+			data.Design, _ = NewDesign(n, Factor("f", labels))
+		}
+		law := anyLaw(t)
+		m, err := Fit(data, law)
+		var unknown *NotEstimableError
+		var wrong *survival.SpanError
+		switch {
+		case err == nil:
+			parameters, err := m.Parameters(0.95)
+			require.NoError(t, err)
+			for _, p := range parameters {
+				assert.False(t, math.IsNaN(p.Value+p.SE) || math.IsInf(p.Value+p.SE, 0) || p.SE <= 0, "%+v", p)
+			}
+			life := Life{X: make([]float64, len(m.Coefficients))}
+			life.X[0] = 1
+			_, err = m.ProfileQuantile(life, 0.5, 0.95)
+			var lost *ConvergenceError
+			if err != nil && !errors.As(err, &lost) { // the rest may run off at a limit
+				assert.ErrorAs(t, err, &unknown)
+			}
+			_, err = m.CheckFit(life)
+			assert.NoError(t, err)
+			_, err = m.RemainingLife(life, unit, 3*unit, 0.95)
+			assert.NoError(t, err)
+		case errors.As(err, &unknown), errors.As(err, &wrong), errors.Is(err, survival.ErrNoSpans):
+		default:
+			t.Fatalf("%v: %v", law, err)
+		}
+	})
 }

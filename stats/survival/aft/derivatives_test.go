@@ -114,6 +114,12 @@ func TestWeibullFarOut(t *testing.T) {
 	assert.InDelta(t, -980+math.Log(-math.Expm1(-20)), height, 1e-9)
 	assert.InDelta(t, -20, gradient[0], 1e-6)
 
+	// From e^w = 0 to where all have ended, at a step that e^width overflows.
+	long := survival.Between(math.Exp(-40), 1)
+	height, gradient, _ = LogLikelihood(Data{Spans: []survival.Span{long}}, Weibull, θ)
+	assert.InDelta(t, math.Log(-math.Expm1(-1)), height, 1e-9)
+	assert.InDelta(t, -20/(math.E-1), gradient[0], 1e-9)
+
 	const at, width = 1e5, 0.2
 	steep := survival.Between(at, at+width)
 	height, _, _ = LogLikelihood(Data{Spans: []survival.Span{steep}}, Exponential, []float64{0})

@@ -81,18 +81,19 @@ func (d Distribution) between(w, width float64) stretch {
 		f, g := math.Exp(logf-logD), math.Exp(logg-logD)
 		return stretch{logD, f, g, f * fSlope, g * gSlope}
 	default:
-		e := math.Exp(w)
-		grows := math.Expm1(width)
-		h := e * grows // cumulative hazard between the two
+		e, later := math.Exp(w), math.Exp(v)
+		share := -math.Expm1(-width)
+		h := later * share // cumulative hazard between the two, e^v − e^w
 		switch {
-		case h == 0: // both ends so early that S is 1 − e^w
-			return stretch{w + math.Log(grows), 1 / grows, (1 + grows) / grows, 1 / grows, (1 + grows) / grows}
+		case h < 1e-290: // both ends so early that S is 1 − e^w
+			f, g := 1/math.Expm1(width), 1/share
+			return stretch{v + math.Log(share), f, g, f, g}
 		case h > 700: // nothing is left at v
 			return stretch{-e, e, 0, e * (1 - e), 0}
 		}
 		gone := -math.Expm1(-h)
-		f, g := e/gone, e*(1+grows)*(1-gone)/gone
-		return stretch{-e + math.Log(gone), f, g, f * (1 - e), g * (1 - e*(1+grows))}
+		f, g := e/gone, later*(1-gone)/gone
+		return stretch{-e + math.Log(gone), f, g, f * (1 - e), g * (1 - later)}
 	}
 }
 

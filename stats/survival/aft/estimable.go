@@ -23,8 +23,9 @@ func (e *NotEstimableError) Error() string {
 }
 
 const (
-	// σ of log time beyond these cannot come from lives.
-	leastSigma, largestSigma = 1e-9, 1e6
+	// σ of log time beyond these cannot come from lives: they would end within a
+	// billionth of their length, or spread over twenty powers of ten.
+	leastSigma, largestSigma = 1e-9, 50
 	// leastShare is how much, of what as many exactly known ends would tell
 	// about a parameter, the spans must tell.
 	leastShare = 1e-7

@@ -67,12 +67,17 @@ func (r *profile) limit(at, se, edge float64) (float64, error) {
 	r.rest = r.model.parameters()[1:]
 	near, nearGap := at, -edge
 	far, farGap := at, 0.0
-	for reach := edge; ; reach *= 2 {
-		far = at + reach*se
+	for step, tries := edge*se, 0; ; tries++ {
+		far = near + step
 		if math.Abs(far-at) > farthest {
 			return math.Inf(int(math.Copysign(1, se))), nil
 		}
 		gap, err := r.gap(far, edge)
+		var lost *ConvergenceError
+		if errors.As(err, &lost) && tries < 100 {
+			step /= 4 // the other parameters were too far from theirs to find them
+			continue
+		}
 		if err != nil {
 			return 0, err
 		}
@@ -81,6 +86,7 @@ func (r *profile) limit(at, se, edge float64) (float64, error) {
 			break
 		}
 		near, nearGap = far, gap
+		step *= 2
 	}
 	// The root is nearly linear in log time: a secant between the bounds, the
 	// end that stays put counted half (the Illinois rule).
