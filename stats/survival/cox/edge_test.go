@@ -246,6 +246,28 @@ func TestAnyCombinationIsRedundant(t *testing.T) {
 	})
 }
 
+// A decimal point lost in row 0: the other rows ask for a coefficient of about
+// 0.7, with which row 0 has e^1400 times their hazard.
+func TestOutlierIsNamed(t *testing.T) {
+	d := Data{Covariates: 1, Names: []string{"angle"}, X: []float64{2000, 1, 0, 1, 0.5, 0, 1, 0},
+		Stop: []float64{1, 2, 3, 4, 5, 6, 7, 8}, Event: []bool{true, true, true, true, true, true, true, true}}
+	without, err := Fit(Data{Covariates: 1, X: d.X[1:], Stop: d.Stop[1:], Event: d.Event[1:]}, Efron)
+	require.NoError(t, err)
+	assert.InDelta(t, 0.7, without.Coefficients[0].Value, 0.1)
+	for _, ties := range []Ties{Efron, Breslow, Exact} {
+		_, err = Fit(d, ties)
+		var far *OutlierError
+		require.ErrorAs(t, err, &far)
+		assert.Equal(t, OutlierError{Row: 0, Covariate: 0, Name: "angle", Value: 2000}, *far)
+		assert.ErrorContains(t, err, "row 0: angle is 2000, so far from the others")
+	}
+
+	// Ending last with a low hazard it is no trouble.
+	d.X[0], d.X[7], d.Event[7] = 0, 2000, false
+	_, err = Fit(d, Efron)
+	require.NoError(t, err)
+}
+
 func TestPredictRefuses(t *testing.T) {
 	m, err := Fit(draw(3, 40, true, false), Efron)
 	require.NoError(t, err)

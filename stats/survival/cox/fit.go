@@ -1,6 +1,7 @@
 package cox
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -27,7 +28,8 @@ import (
 // Nothing is known for certain where Notes say so: see State. An error is
 // *RowError for an impossible row, ErrShape for lengths that do not fit,
 // ErrNoRows for no rows, ErrExactWork and ErrNotExact for data that Exact cannot
-// do, ErrNoConvergence if the search did not arrive.
+// do, *OutlierError for a value so far from the others that floats cannot hold
+// the best fit, ErrNoConvergence if the search did not arrive for other reasons.
 //
 // Source: Cox, J. R. Stat. Soc. B 34 (1972) 187–220; Efron, J. Am. Stat. Assoc.
 // 72 (1977) 557–565; Breslow, Biometrics 30 (1974) 89–99; Lin and Wei, J. Am.
@@ -59,6 +61,10 @@ func fit(d Data, ties Ties) (*Model, error) {
 	}
 	start, l := s.begin(ties)
 	c, err := l.climb(start)
+	var far *OutlierError
+	if errors.As(err, &far) {
+		far.Name, far.Value = d.name(far.Covariate), d.X[far.Row*d.Covariates+far.Covariate]
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -1,5 +1,7 @@
 package cox
 
+import "math"
+
 // point is the partial log-likelihood at some coefficients, with its
 // derivatives:
 //
@@ -50,7 +52,11 @@ func (s *design) addEnded(m int, u []float64, factor float64) {
 	}
 }
 
-// at evaluates the likelihood.
+// tiny is the least s₀ that has all its digits, and an inverse.
+const tiny = 1e-290
+
+// at evaluates the likelihood. It is not a finite number where hazards are too
+// far apart for floats.
 func (l *likelihood) at(beta []float64) *point {
 	l.fillRisks(beta, l.predictor, l.risk)
 	p := &point{beta: beta, score: make([]float64, l.q), information: make([]float64, triangle(l.q))}
@@ -63,7 +69,9 @@ func (l *likelihood) at(beta []float64) *point {
 		for k := at.from; k < at.from+at.deaths; k++ {
 			p.logLik += l.weight[k] * l.predictor[k]
 		}
-		p.logLik -= r.logs
+		if p.logLik -= r.logs; r.all[0] < tiny {
+			p.logLik = math.NaN()
+		}
 		r.gained(p.score, -1)
 		r.information(p.information, 1)
 	})

@@ -57,7 +57,7 @@ func (l *likelihood) climb(from *point) (*climb, error) {
 			return c, nil
 		}
 		if c.end, err = l.follow(c.end, step, gain); err != nil {
-			return nil, fmt.Errorf("%w after %d steps: %w", ErrNoConvergence, len(c.path)-1, err)
+			return nil, err
 		}
 		c.path = append(c.path, c.end.logLik)
 		before = gain
@@ -84,24 +84,31 @@ func newtonStep(p *point, q int) (step []float64, gain float64, err error) {
 	return step, gain, nil
 }
 
-// follow takes the step, or a half, a quarter, … of it.
+// follow takes the step, or a half, a quarter, … of it. It is an *OutlierError
+// where the way up leads to where hazards no longer fit into floats.
 func (l *likelihood) follow(from *point, step []float64, gain float64) (*point, error) {
 	// Where a step promises less than rounding takes, the sum that is ℓ cannot
 	// tell up from down.
 	rounding := 1e-13 * (math.Abs(from.logLik) + float64(len(l.moments)))
 	factor := min(1, longest/l.reach(step))
+	outside := false
 	for range maxHalvings {
 		beta := make([]float64, l.q)
 		for j := range beta {
 			beta[j] = from.beta[j] + factor*step[j]
 		}
 		to := l.at(beta)
-		if risen := to.logLik - from.logLik; !math.IsInf(risen, 1) && (risen >= 0 || gain < rounding && risen >= -rounding) {
+		risen := to.logLik - from.logLik
+		outside = outside || !finite(risen)
+		if finite(risen) && (risen >= 0 || gain < rounding && risen >= -rounding) {
 			return to, nil
 		}
 		factor /= 2
 	}
-	return nil, errors.New("no step raises it")
+	if outside {
+		return nil, l.outlier(from.beta)
+	}
+	return nil, fmt.Errorf("%w: no step raises it", ErrNoConvergence)
 }
 
 // reach is the range of what a direction adds to the linear predictors of a
