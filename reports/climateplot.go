@@ -55,13 +55,15 @@ func (p climatePicture) cell(c draw.Canvas, climate namedCurve) {
 	if climate.curve != nil {
 		axes.Add(survivalLine{curve: climate.curve, look: p.look, width: 1.8, shaded: true})
 	}
-	area := draw.Crop(c, 0, -12, riskLine, -textSize-8)
+	const followed = "followed"
+	left := style.Width(followed) + riskGap
+	area := draw.Crop(c, max(0, left-yAxisRoom), -12, riskLine, -textSize-8)
 	axes.Draw(area)
 	if climate.curve == nil {
 		data := axes.DataCanvas(area)
 		data.FillText(style, vg.Point{X: data.Min.X + 8, Y: data.Min.Y + 8}, "too few for a curve of its own")
 		return
 	}
-	c.FillText(style, vg.Point{X: c.Min.X, Y: c.Min.Y}, "followed")
+	c.FillText(style, vg.Point{X: c.Min.X, Y: c.Min.Y}, followed)
 	riskRow(c, axes.DataCanvas(area), axes, climate.curve, c.Min.Y)
 }

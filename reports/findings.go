@@ -21,7 +21,7 @@ func (row LifeRow) Finding() string {
 	case m == nil && row.Spent == 0:
 		return fmt.Sprintf("None of %s’s %s was spent within %s months", who, patches(row.Patches), months(row.LongestMonths))
 	case m == nil:
-		return fmt.Sprintf("%d of %s’s %s spent within %s months", row.Spent, who, patches(row.Patches), months(row.LongestMonths))
+		return fmt.Sprintf("%s of %s’s %s spent within %s months", number(row.Spent), who, patches(row.Patches), months(row.LongestMonths))
 	case math.IsInf(m.Months, 1):
 		return fmt.Sprintf("Fewer than half of %s’s patches were spent within the %s months followed", who, months(row.LongestMonths))
 	}
@@ -76,8 +76,8 @@ func (row LifeRow) Detail() string {
 	m, n := row.Median, row.NobodyFailed
 	switch {
 	case n != nil:
-		say("All %d vehicles followed for %g months still held then, so at least %s of such vehicles would, as far as so few can tell.",
-			n.Vehicles, n.Months, percent(n.AtLeast))
+		say("All %s vehicles followed for %g months still held then, so at least %s of such vehicles would, as far as so few can tell.",
+			number(n.Vehicles), n.Months, percent(n.AtLeast))
 	case m == nil && row.Patches > 0:
 		say("That is too few for an estimate.")
 	case m != nil && math.IsInf(m.Months, 1):

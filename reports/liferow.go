@@ -133,8 +133,8 @@ func (row *LifeRow) nobodyFailed(s sample, level float64) error {
 			return err
 		}
 		row.NobodyFailed = &NobodyFailed{months, n, atLeast}
-		row.note("All %d vehicles followed for %g months still held: with %s confidence at least %s of such vehicles would (%.3g^(1/%d)).",
-			n, months, confidence(level), percent(atLeast), 1-level, n)
+		row.note("All %s vehicles followed for %g months still held: with %s confidence at least %s of such vehicles would (%.3g^(1/%d)).",
+			number(n), months, confidence(level), percent(atLeast), 1-level, n)
 		break
 	}
 	return nil

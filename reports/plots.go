@@ -119,7 +119,7 @@ func (r *Report) climatePlots() []Plot {
 }
 
 func climateLabel(row LifeRow) string {
-	return fmt.Sprintf("%s: %d of %s spent", row.Climate, row.Spent, patches(row.Patches))
+	return fmt.Sprintf("%s: %s of %s spent", row.Climate, number(row.Spent), patches(row.Patches))
 }
 
 func (r *Report) decayPlots() []Plot {

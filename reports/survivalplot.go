@@ -1,8 +1,6 @@
 package reports
 
 import (
-	"fmt"
-
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -82,6 +80,6 @@ func (s survivalPicture) labelsLeft(c draw.Canvas) vg.Length {
 func riskRow(c, data draw.Canvas, axes *plot.Plot, curve *Curve, y vg.Length) {
 	style := aligned(textStyle(textSize, ink), draw.XCenter, draw.YBottom)
 	for _, tick := range axes.X.Tick.Marker.Ticks(axes.X.Min, axes.X.Max) {
-		c.FillText(style, vg.Point{X: data.X(axes.X.Norm(tick.Value)), Y: y}, fmt.Sprint(curve.followed(tick.Value)))
+		c.FillText(style, vg.Point{X: data.X(axes.X.Norm(tick.Value)), Y: y}, number(curve.followed(tick.Value)))
 	}
 }
