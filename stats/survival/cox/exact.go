@@ -32,6 +32,7 @@ func (s *design) checkExact() error {
 			at := &s.moments[m]
 			atRisk += at.to - at.from - len(s.gone(m))
 			if at.deaths > 1 {
+				work += float64(at.to - g.firstRow) // to find those at risk
 				work += float64(atRisk) * float64(min(at.deaths, atRisk-at.deaths)) * float64(1+s.q+triangle(s.q))
 			}
 		}
