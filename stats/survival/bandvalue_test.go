@@ -116,3 +116,15 @@ func TestBandValuesGrow(t *testing.T) {
 		}
 	}
 }
+
+// A bridge run backwards is a bridge. The last range is widened to the least, which
+// is not done quite alike at both ends.
+func TestBandValuesAreTheSameBackwards(t *testing.T) {
+	for _, c := range [][2]float64{{0, 0.6}, {0.1, 0.12}, {0.02, 0.9}, {0, 0.001}, {1e-9, 2e-9}} {
+		a, b := c[0], c[1]
+		assert.InDelta(t, hallWellnerValue(0.95, a, b), hallWellnerValue(0.95, 1-b, 1-a), 1e-7, "%v", c)
+		if a > 0 {
+			assert.InDelta(t, equalPrecisionValue(0.95, a, b), equalPrecisionValue(0.95, 1-b, 1-a), 1e-6, "%v", c)
+		}
+	}
+}
