@@ -35,6 +35,7 @@ type commands struct {
 	Report    reportCommand `cmd:"" help:"Write the durability report: a page, and its plots as files."`
 	Calc      calcCommand   `cmd:"" help:"Run the statistics on any CSV file, without a database."`
 	Study     studyCommand  `cmd:"" help:"Name studies and the protocol of each."`
+	Site      siteCommand   `cmd:"" help:"Keep the places where vehicles live, and show their climate."`
 	Amend     amendCommand  `cmd:"" help:"Decide on corrections that loading proposed."`
 	DB        dbCommand     `cmd:"" name:"db" help:"Look after the database that the program brings with it."`
 }
@@ -61,7 +62,8 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 		kong.Description("Keeps a field study of how long coatings on vehicles stay hydrophobic, and tells what it knows.\n\n"+
 			"Begin with: beadspan demo"),
 		kong.Writers(out, errOut),
-		kong.Exit(func(int) { exited = true }), // after --help and --version
+		kong.WithHyphenPrefixedParameters(true), // --lon -74
+		kong.Exit(func(int) { exited = true }),  // after --help and --version
 		kong.Vars{"version": "beadspan " + version},
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true, WrapUpperBound: 100}),
 		kong.BindTo(ctx, (*context.Context)(nil)),

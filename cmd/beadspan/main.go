@@ -7,6 +7,7 @@
 //	beadspan report --out DIR             write the durability report
 //	beadspan calc km FILE.csv             run the statistics on any CSV file
 //	beadspan study add|list               name a study and its protocol
+//	beadspan site add|list|climate        keep where vehicles live, and show the climate there
 //	beadspan amend list|accept|decline    decide on corrections that loading proposed
 //	beadspan db start|stop|status|url|backup|restore|fetch
 //

@@ -55,13 +55,16 @@ func (c *Climate) skyNotes(say func(string, ...any)) {
 	say("Ultraviolet is taken as %g %% of sunlight (3.5 to 6.5 %% is known to occur).", 100*a.UVShare)
 	switch c.Sky {
 	case SkyUnknown:
-		say("How cloudy it is isn't known, so only limits of the dose are told: under a sky never clear and never clouded. A year's sunshine hours would settle it.")
+		say("How cloudy it is isn't known, so only limits of the dose are told: under a sky that never clears, and under one that never clouds. A year's sunshine hours would settle it.")
 	case SkyCloud:
 		say("Sunshine is taken as the part of the daylight without cloud, which is a rough guess.")
 	case SkyUVDose:
 		say("The yearly dose on a horizontal panel is the recorded one; months and vertical panels follow from it as if clouds were alike all year.")
 	case SkyTempRange:
 		say("Clouds are guessed from the daily range of temperature, with the factor for inland places (%g); on a coast the dose may be a fifth higher.", a.TempRangeFactor)
+	}
+	if c.HeadingDeg != nil {
+		say("Ultraviolet comes more evenly from all over the sky than the rest of sunlight, by which it is shared out: sides towards the sun are put a little too high, sides away from it too low.")
 	}
 	if c.AltitudeM == nil && c.Sky == SkyUnknown {
 		say("The height isn't known and counts as sea level; each 1000 m adds 2.7 %% to a clear sky.")
