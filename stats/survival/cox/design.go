@@ -52,7 +52,8 @@ type stratum struct {
 
 // newDesign arranges valid data; ErrNoRows where nothing is left of it.
 func newDesign(d Data) (*design, error) {
-	d, err := mergeTies(d)
+	rows := backwards(&d)
+	d, err := mergeTies(d, rows)
 	if err != nil {
 		return nil, err
 	}
@@ -60,7 +61,7 @@ func newDesign(d Data) (*design, error) {
 	for j := range s.columns {
 		s.columns[j] = j
 	}
-	s.sortRows(&d)
+	s.setRows(&d, rows)
 	if len(s.row) == 0 {
 		return nil, ErrNoRows
 	}
@@ -70,38 +71,59 @@ func newDesign(d Data) (*design, error) {
 	return s, nil
 }
 
-// sortRows fills row and weight.
-func (s *design) sortRows(d *Data) {
+// backwards lists the rows that tell something, from the last stop to the first.
+func backwards(d *Data) []int {
 	type place struct {
 		time float64
-		row  int32
+		row  int
 	}
 	places := make([]place, 0, len(d.Stop))
 	for i, t := range d.Stop {
 		if d.tells(i) {
-			places = append(places, place{t, int32(i)})
+			places = append(places, place{t, i})
 		}
 	}
-	// Backwards in time, at one time those that ended first, and else in order.
 	slices.SortFunc(places, func(a, b place) int {
 		switch {
 		case a.time > b.time:
 			return -1
 		case a.time < b.time:
 			return 1
-		case d.Event[a.row] && !d.Event[b.row]:
-			return -1
-		case d.Event[b.row] && !d.Event[a.row]:
-			return 1
 		}
-		return int(a.row - b.row)
+		return a.row - b.row
 	})
-	if d.Stratum != nil {
-		slices.SortStableFunc(places, func(a, b place) int { return cmp.Compare(d.Stratum[a.row], d.Stratum[b.row]) })
-	}
-	s.row, s.weight = make([]int, len(places)), make([]float64, len(places))
+	rows := make([]int, len(places))
 	for k, p := range places {
-		s.row[k], s.weight[k] = int(p.row), d.weight(int(p.row))
+		rows[k] = p.row
+	}
+	return rows
+}
+
+// setRows fills row and weight: rows that are sorted by time come by stratum
+// too, and at one time those that ended first. A row that merging ties has left
+// without any time is dropped.
+func (s *design) setRows(d *Data, rows []int) {
+	s.row = make([]int, 0, len(rows))
+	for from := 0; from < len(rows); {
+		to := from
+		for to < len(rows) && d.Stop[rows[to]] == d.Stop[rows[from]] {
+			to++
+		}
+		for _, ended := range []bool{true, false} {
+			for _, i := range rows[from:to] {
+				if d.Event[i] == ended && d.tells(i) {
+					s.row = append(s.row, i)
+				}
+			}
+		}
+		from = to
+	}
+	if d.Stratum != nil {
+		slices.SortStableFunc(s.row, func(a, b int) int { return cmp.Compare(d.Stratum[a], d.Stratum[b]) })
+	}
+	s.weight = make([]float64, len(s.row))
+	for k, i := range s.row {
+		s.weight[k] = d.weight(i)
 	}
 }
 

@@ -62,6 +62,7 @@ func TestFitRefuses(t *testing.T) {
 		{Covariates: 3},
 		{Stop: []float64{1}, Event: []bool{true}, Weight: []float64{0}},
 		{Stop: []float64{1}, Start: []float64{1}, Event: []bool{false}},
+		{Stop: []float64{1}, Start: []float64{1 - 1e-12}, Event: []bool{false}},
 	} {
 		_, err := Fit(empty, Efron)
 		assert.ErrorIs(t, err, ErrNoRows)

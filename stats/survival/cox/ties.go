@@ -43,10 +43,11 @@ const tieTolerance = 1.5e-8
 
 // mergeTies returns d with times made equal that differ by rounding only, such
 // as 0.1 + 0.2 and 0.3: of sorted distinct times whose gaps are within the
-// tolerance, the first. d itself is not changed. A row whose life turns out to
-// have ended at its start is a *RowError.
-func mergeTies(d Data) (Data, error) {
-	firsts := nearTies(&d)
+// tolerance, the first. d itself is not changed; rows lists what of it counts,
+// from the last stop to the first. A row whose life turns out to have ended at
+// its start is a *RowError.
+func mergeTies(d Data, rows []int) (Data, error) {
+	firsts := nearTies(&d, rows)
 	if len(firsts) == 0 {
 		return d, nil
 	}
@@ -69,15 +70,19 @@ func mergeTies(d Data) (Data, error) {
 }
 
 // nearTies maps each time that another one stands for to that one.
-func nearTies(d *Data) map[float64]float64 {
+func nearTies(d *Data, rows []int) map[float64]float64 {
 	times := make([]float64, 0, len(d.Stop)+len(d.Start))
-	times = append(times, d.Stop...)
-	for _, t := range d.Start {
-		if !math.IsInf(t, -1) {
-			times = append(times, t)
-		}
+	for _, i := range slices.Backward(rows) {
+		times = append(times, d.Stop[i])
 	}
-	slices.Sort(times)
+	if d.Start != nil {
+		for _, i := range rows {
+			if !math.IsInf(d.Start[i], -1) {
+				times = append(times, d.Start[i])
+			}
+		}
+		slices.Sort(times)
+	}
 	times = slices.Compact(times)
 	size := 0.0
 	for _, t := range times {
