@@ -98,10 +98,15 @@ type CurvesFit struct {
 // of the linear mixed model which the curves' tangents at the estimated random
 // effects make: least squares for all effects at given variances, then the
 // variances of the linear model, in turn until neither changes (Lindstrom and
-// Bates). It is fast and precise if random effects bend the curves little over
-// what is not known of them. Nodes 1 maximises Laplace's approximation, with
-// the curvature of the tangents: about as precise, a check on the first, and
-// some tens of times slower. More Nodes come as near to the integral as wanted.
+// Bates). It is fast, but where random effects bend the curves much over what
+// is not known of them it is biased, and more groups do not mend that. Nodes 1
+// maximises Laplace's approximation, with the curvature of the tangents: about
+// twenty times slower, and with far less bias. More Nodes come as near to the
+// integral as wanted. In fleets of 160 vehicles, drawn as in the tests, with 2
+// to 8 readings of each patch in a year and τ of 200 to 300 days, a floor of 55°
+// came out at 53.8° on average with 0 Nodes and at 55.0° with 1, and 95 % limits
+// of a patch's angle half a year after its last reading held in 91 % and 95 %.
+// So report by 1, and look, or draw replicates, by 0.
 //
 // A parameter's random effects are 0 for the typical group, whose curve is the
 // median one where the curve rises or falls throughout with them, not the mean.

@@ -1,6 +1,7 @@
 package mixed
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -140,7 +141,7 @@ func TestNoSpreadIsOneCurve(t *testing.T) {
 	want, err := decay.LeastSquares(decay.Exponential(), points, model.Start, decay.Settings{})
 	require.NoError(t, err)
 	inflated := math.Sqrt(float64(want.N) / float64(want.DF)) // ML divides by n
-	got := func() []Effect { return fit.Typical(nil).Parameters() }()
+	got := fit.Typical(nil).Parameters()
 	for j, p := range want.Parameters {
 		near(t, p.Name, got[j].Value, p.Value, check.Tolerance{Rel: 1e-5})
 		near(t, "SE of "+p.Name, got[j].SE*inflated, p.SE, check.Tolerance{Rel: 1e-4})
@@ -210,12 +211,16 @@ func TestCurvesRefuse(t *testing.T) {
 func TestCurvesNeverNaN(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		random := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 10))
-		readings, _ := drawFleet(random, rapid.IntRange(2, 12).Draw(t, "vehicles"), rapid.IntRange(2, 8).Draw(t, "most"))
+		readings, _ := drawFleet(random, rapid.IntRange(2, 6).Draw(t, "vehicles"), rapid.IntRange(2, 8).Draw(t, "most"))
 		for range rapid.IntRange(0, 5).Draw(t, "odd") {
 			readings[random.IntN(len(readings))].Value = 180 * random.Float64()
 		}
 		fit, err := Curves(readings, fleetModel)
 		if err != nil {
+			require.Condition(t, func() bool {
+				var settled *NotConvergedError
+				return errors.As(err, &settled) || errors.Is(err, ErrNotIdentified) || errors.Is(err, ErrTooFew)
+			}, "%v", err)
 			return
 		}
 		for _, e := range fit.Fixed {

@@ -2,7 +2,9 @@ package mixed
 
 import (
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
@@ -15,16 +17,16 @@ import (
 // one standard error around the first-order estimates.
 type integral struct {
 	*fleet
-	σ           float64
-	center      []float64  // ψ of the first-order estimates
-	unit        *mat.Dense // ψ = center + unit·z
-	nodes       []float64  // of Gauss–Hermite quadrature, none for Laplace
-	logWeight   []float64  // with x² of the node added
-	scratchLeft []float64
+	σ         float64
+	center    []float64  // ψ of the first-order estimates
+	unit      *mat.Dense // ψ = center + unit·z
+	nodes     []float64  // of Gauss–Hermite quadrature, none for Laplace
+	logWeight []float64  // with x² of the node added
+	room      blas64.General
 }
 
 func newIntegral(l *fleet, nodes int) *integral {
-	in := &integral{fleet: l, σ: l.sigma(ML), scratchLeft: make([]float64, (l.p+1)*(l.p+1))}
+	in := &integral{fleet: l, σ: l.sigma(ML)}
 	in.center = slices.Concat(l.β, l.best.at, []float64{math.Log(in.σ)})
 	k := len(in.center)
 	in.unit = mat.NewDense(k, k, nil)
@@ -51,9 +53,13 @@ func newIntegral(l *fleet, nodes int) *integral {
 	return in
 }
 
-// fit maximises the likelihood. Standard errors are from its curvature.
+// fit maximises the likelihood. Standard errors are from its curvature there.
+// The search does with the curvature at its start, which in units of standard
+// errors changes little: a few more steps cost less than another curvature.
 func (in *integral) fit(model CurveModel) (*CurvesFit, error) {
-	m, err := minimise("likelihood", in.slope, in.curvature, make([]float64, len(in.center)))
+	start := make([]float64, len(in.center))
+	first := in.curvature(start)
+	m, err := minimise("likelihood", in.slope, func(_, _ []float64) *mat.SymDense { return first }, start)
 	if err != nil {
 		return nil, err
 	}
@@ -86,7 +92,7 @@ func (in *integral) psi(z []float64) []float64 {
 // covariance of the fixed effects: twice the inverse Hessian of the deviance.
 func (in *integral) covariance(m minimum) (*mat.SymDense, error) {
 	var root mat.Cholesky
-	if !root.Factorize(in.curvature(m.at, nil)) {
+	if !root.Factorize(in.curvature(m.at)) {
 		return nil, &NotConvergedError{"likelihood", m.iterations, math.NaN(), in.psi(m.at)}
 	}
 	var inverse mat.SymDense
@@ -118,22 +124,31 @@ func (in *integral) slope(z, gradient []float64) float64 {
 	return in.deviance(z)
 }
 
-// curvature is the Hessian of the deviance by differences.
-func (in *integral) curvature(z, _ []float64) *mat.SymDense {
+// curvature is the Hessian of the deviance by differences: over ±h in each
+// direction, and over ±(h, h) in each pair.
+func (in *integral) curvature(z []float64) *mat.SymDense {
 	const h = 0.05
 	k := len(z)
-	hessian := mat.NewSymDense(k, nil)
-	at := func(i int, a float64, j int, b float64) float64 {
-		moved := slices.Clone(z)
-		moved[i] += a
-		moved[j] += b
-		return in.deviance(moved)
-	}
 	here := in.deviance(z)
+	both := func(i, j int) float64 { // the deviance at z+h and z−h, less twice that here
+		sum := -2 * here
+		for _, step := range []float64{h, -h} {
+			moved := slices.Clone(z)
+			moved[i] += step
+			if j != i {
+				moved[j] += step
+			}
+			sum += in.deviance(moved)
+		}
+		return sum / (h * h)
+	}
+	hessian := mat.NewSymDense(k, nil)
 	for i := range k {
-		hessian.SetSym(i, i, (at(i, h, i, 0)-2*here+at(i, -h, i, 0))/(h*h))
+		hessian.SetSym(i, i, both(i, i))
+	}
+	for i := range k {
 		for j := i + 1; j < k; j++ {
-			hessian.SetSym(i, j, (at(i, h, j, h)-at(i, h, j, -h)-at(i, -h, j, h)+at(i, -h, j, -h))/(4*h*h))
+			hessian.SetSym(i, j, (both(i, j)-hessian.At(i, i)-hessian.At(j, j))/2)
 		}
 	}
 	return hessian
@@ -147,33 +162,55 @@ func (in *integral) deviance(z []float64) float64 {
 	in.λ = in.form.factors(ψ[in.p : len(ψ)-1])
 	in.σ = math.Exp(ψ[len(ψ)-1])
 	copy(in.coef, in.β)
-	left := square(in.p+1, in.scratchLeft)
-	sum := float64(len(in.order))*math.Log(2*math.Pi*in.σ*in.σ) - in.logWeights
-	for g := range in.outers {
-		logDet, penalised, ok := in.mode(g, left)
-		if !ok {
-			return math.Inf(1)
-		}
-		if in.nodes == nil {
-			sum += logDet + penalised/(in.σ*in.σ)
-		} else {
-			sum += in.quadrature(g)
-		}
+	parts := make([]float64, len(in.outers))
+	var workers sync.WaitGroup
+	count := runtime.GOMAXPROCS(0)
+	for w := range count {
+		workers.Go(func() {
+			own := in.apart()
+			for g := w; g < len(parts); g += count {
+				parts[g] = own.part(g)
+			}
+		})
 	}
+	workers.Wait()
+	sum := float64(len(in.order))*math.Log(2*math.Pi*in.σ*in.σ) - in.logWeights + floats.Sum(parts)
 	if math.IsNaN(sum) {
 		return math.Inf(1)
 	}
 	return sum
 }
 
+// apart returns the same integral with room of its own, so that groups can be
+// worked on at once.
+func (in *integral) apart() *integral {
+	l, own := *in.fleet, *in
+	l.φ, l.gradient = make([]float64, len(l.φ)), make([]float64, len(l.gradient))
+	own.fleet = &l
+	own.room = square(in.p+1, make([]float64, (in.p+1)*(in.p+1)))
+	return &own
+}
+
+// part is what group g adds to the deviance.
+func (in *integral) part(g int) float64 {
+	logDet, penalised, ok := in.mode(g)
+	switch {
+	case !ok:
+		return math.Inf(1)
+	case in.nodes == nil:
+		return logDet + penalised/(in.σ*in.σ)
+	}
+	return in.quadrature(g)
+}
+
 // mode moves the random effects of group g, and of its inner groups, to their
 // mode by Gauss–Newton steps, and returns log|V| of the tangents and the
 // penalised sum of squares there.
-func (in *integral) mode(g int, left blas64.General) (logDet, penalised float64, ok bool) {
+func (in *integral) mode(g int) (logDet, penalised float64, ok bool) {
 	here := in.groupSum(g)
 	for range 100 {
 		in.groupTangents(g)
-		if logDet, ok = in.absorbGroup(g, in.λ[0], in.λ[1], left); !ok {
+		if logDet, ok = in.absorbGroup(g, in.λ[0], in.λ[1], in.room); !ok {
 			return 0, 0, false
 		}
 		u := in.groupEffects(g)

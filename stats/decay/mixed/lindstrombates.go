@@ -1,6 +1,7 @@
 package mixed
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -75,28 +76,36 @@ func (l *fleet) levels() []Level {
 // by Gauss–Newton steps, each the solution of the linear mixed model of the
 // tangents, halved until they save what they promise a share of.
 func (l *fleet) settle() error {
-	here := l.penalised(l.β, l.uOuter, l.uInner)
+	here, promise := l.penalised(l.β, l.uOuter, l.uInner), math.Inf(1)
 	for try := range mostTries {
 		if err := l.linearise(); err != nil {
 			return err
 		}
 		if !l.absorb(l.λ[0], l.λ[1]) {
-			return &NotConvergedError{"curves", try, math.Inf(1), slices.Clone(l.β)}
+			return l.lost(try, math.Inf(1))
 		}
-		promise := here - l.r2
-		if promise <= 1e-12*here {
+		promise = (here - l.r2) / here
+		if promise <= 1e-12 {
 			return nil
 		}
-		next := l.walk(here, promise)
+		next := l.walk(here, promise*here)
 		if next >= here { // rounding hides any gain, or the tangents mislead
-			if promise <= 1e-7*here {
+			if promise <= 1e-7 {
 				return nil
 			}
-			return &NotConvergedError{"curves", try, promise / here, slices.Clone(l.β)}
+			return l.lost(try, promise)
 		}
 		here = next
 	}
-	return &NotConvergedError{"curves", mostTries, math.NaN(), slices.Clone(l.β)}
+	return l.lost(mostTries, promise)
+}
+
+// lost is the error of curves that do not settle, with the share of the sum
+// that the next step promised to save.
+func (l *fleet) lost(tries int, promise float64) error {
+	gain := promise * float64(len(l.order)) / 2
+	return fmt.Errorf("%w; a parameter that the readings hardly tell may be running off: hold it at a known value, such as the floor, or give it fewer effects",
+		&NotConvergedError{"curves", tries, gain, slices.Clone(l.β)})
 }
 
 // walk goes to the solution of the linear model, or as far towards it as the
