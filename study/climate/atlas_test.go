@@ -3,6 +3,7 @@ package climate
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -137,8 +138,9 @@ func TestNearestCell(t *testing.T) {
 	r := raster{72, 36}
 	rapid.Check(t, func(t *rapid.T) {
 		filled := map[int]bool{}
-		for range rapid.IntRange(0, 60).Draw(t, "filled") {
-			filled[rapid.IntRange(0, 72*36-1).Draw(t, "cell")] = true
+		dice := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
+		for range rapid.IntRange(0, 300).Draw(t, "filled") {
+			filled[dice.IntN(72*36)] = true
 		}
 		latitude := rapid.Float64Range(-90, 90).Draw(t, "latitude")
 		longitude := rapid.Float64Range(-180, 180).Draw(t, "longitude")
