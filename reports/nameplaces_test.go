@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -99,6 +100,19 @@ func TestNamesStandWhereHalfAreSpent(t *testing.T) {
 		own, other := clearance(place.box, curves[i]), clearance(place.box, curves[1-i])
 		assert.Positive(t, own)
 		assert.Less(t, own, other)
+	}
+}
+
+// TestNamesStayWithinTheAxes: a box across any side can't be had.
+func TestNamesStayWithinTheAxes(t *testing.T) {
+	p := placing{area: plotArea, curves: [][]vg.Point{stairs([2]float64{1, 0})}}
+	middle := vg.Point{X: (plotArea.Min.X + plotArea.Max.X) / 2, Y: (plotArea.Min.Y + plotArea.Max.Y) / 2}
+	around := func(x, y vg.Length) vg.Rectangle { return vg.Rectangle{Min: vg.Point{X: x - 20, Y: y - 7}, Max: vg.Point{X: x + 20, Y: y + 7}} }
+	assert.Zero(t, p.cost(0, around(middle.X, middle.Y)))
+	for _, box := range []vg.Rectangle{
+		around(plotArea.Min.X, middle.Y), around(plotArea.Max.X, middle.Y), around(middle.X, plotArea.Min.Y), around(middle.X, plotArea.Max.Y),
+	} {
+		assert.True(t, math.IsInf(p.cost(0, box), 1), "%v", box)
 	}
 }
 
