@@ -107,7 +107,9 @@ func TestNamesStandWhereHalfAreSpent(t *testing.T) {
 func TestNamesStayWithinTheAxes(t *testing.T) {
 	p := placing{area: plotArea, curves: [][]vg.Point{stairs([2]float64{1, 0})}}
 	middle := vg.Point{X: (plotArea.Min.X + plotArea.Max.X) / 2, Y: (plotArea.Min.Y + plotArea.Max.Y) / 2}
-	around := func(x, y vg.Length) vg.Rectangle { return vg.Rectangle{Min: vg.Point{X: x - 20, Y: y - 7}, Max: vg.Point{X: x + 20, Y: y + 7}} }
+	around := func(x, y vg.Length) vg.Rectangle {
+		return vg.Rectangle{Min: vg.Point{X: x - 20, Y: y - 7}, Max: vg.Point{X: x + 20, Y: y + 7}}
+	}
 	assert.Zero(t, p.cost(0, around(middle.X, middle.Y)))
 	for _, box := range []vg.Rectangle{
 		around(plotArea.Min.X, middle.Y), around(plotArea.Max.X, middle.Y), around(middle.X, plotArea.Min.Y), around(middle.X, plotArea.Max.Y),
