@@ -211,3 +211,19 @@ func TestDevianceGradient(t *testing.T) {
 		}
 	}
 }
+
+// At θ = 0 symmetry makes every slope 0. A search that starts there must see
+// that a variance above 0 is better, and start elsewhere.
+func TestEstimateLeavesSaddle(t *testing.T) {
+	rows := []Row{oneWayRow(1, 0), oneWayRow(2, 0), oneWayRow(8, 1), oneWayRow(9, 1), oneWayRow(4, 2), oneWayRow(6, 2)}
+	n, err := arrange(rows, oneWay(REML))
+	require.NoError(t, err)
+	require.NoError(t, n.reduce([]string{"mean"}))
+	f := n.form(oneWay(REML).Levels)
+	m, err := n.estimate(f, REML, [][]float64{{0}, {1}})
+	require.NoError(t, err)
+	fit, err := Linear(rows, oneWay(REML))
+	require.NoError(t, err)
+	near(t, "variance", m.at[0]*n.sigma(REML), fit.Levels[0].SD(0), check.Tolerance{Rel: 1e-6})
+	require.Greater(t, m.at[0], 1.)
+}
