@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"beadspan/study"
 )
 
 // Notice is something about a log that is no problem, but that those who wrote
@@ -30,7 +32,7 @@ func (b *binding[T]) notices(file string, tell func(Notice)) {
 		if near, found := b.meant(e); found {
 			text += fmt.Sprintf("; did you mean %s?", near)
 		}
-		tell(Notice{File: file, Column: shortened(e.heading), Text: text})
+		tell(Notice{File: file, Column: study.Shortened(e.heading), Text: text})
 	}
 }
 

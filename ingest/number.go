@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"beadspan/study"
 )
 
 // parseNumber reads a number with a decimal point or a decimal comma. It
@@ -68,7 +70,7 @@ func parseTwelve(text, unit string) (numbers []float64, want string) {
 	for _, word := range words {
 		x, want := parseNumber(word, unit)
 		if want != "" {
-			return nil, fmt.Sprintf("%q is not a number: expected twelve numbers%s with spaces between them", shortened(word), inUnit(unit))
+			return nil, fmt.Sprintf("%q is not a number: expected twelve numbers%s with spaces between them", study.Shortened(word), inUnit(unit))
 		}
 		numbers = append(numbers, x)
 	}

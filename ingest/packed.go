@@ -8,6 +8,8 @@ import (
 	"io"
 	"path"
 	"strings"
+
+	"beadspan/study"
 )
 
 // What a packed log may measure. Sizes inside are counted as they are
@@ -63,11 +65,11 @@ func checkMagic(file io.ReaderAt) error {
 func checkMember(member *zip.File) error {
 	name := strings.ReplaceAll(member.Name, `\`, "/")
 	if path.IsAbs(name) || strings.Contains("/"+name+"/", "/../") || strings.Contains(name, ":") {
-		return fmt.Errorf("it holds a file named %q, which points outside it: pack the log anew", shortened(member.Name))
+		return fmt.Errorf("it holds a file named %q, which points outside it: pack the log anew", study.Shortened(member.Name))
 	}
 	const encrypted = 1 // APPNOTE.TXT 4.4.4, general purpose bit 0
 	if member.Flags&encrypted != 0 {
-		return fmt.Errorf("%s in it is encrypted: pack the log without a password", shortened(member.Name))
+		return fmt.Errorf("%s in it is encrypted: pack the log without a password", study.Shortened(member.Name))
 	}
 	return nil
 }
@@ -81,7 +83,7 @@ func openZip(archive *zip.Reader) (*source, error) {
 			continue
 		}
 		if strings.Count(name, "/") > 1 {
-			return nil, fmt.Errorf("%s lies too deep in it: expected the tables at the top or in one folder", shortened(name))
+			return nil, fmt.Errorf("%s lies too deep in it: expected the tables at the top or in one folder", study.Shortened(name))
 		}
 		src.addCSV(name, int64(min(member.UncompressedSize64, MaxTableBytes)), member.Open)
 	}

@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"beadspan/study"
 )
 
 // What a workbook may measure once it is unpacked.
@@ -36,13 +38,13 @@ func checkParts(ctx context.Context, archive *zip.Reader) error {
 		}
 		used, err := checkPart(ctx, member, min(most, left), check)
 		if errors.Is(err, errPartTooLarge) && most < left {
-			return fmt.Errorf("%s in it is larger than %d MB: take out of the workbook what is no table", shortened(member.Name), maxPartBytes>>20)
+			return fmt.Errorf("%s in it is larger than %d MB: take out of the workbook what is no table", study.Shortened(member.Name), maxPartBytes>>20)
 		}
 		if errors.Is(err, errPartTooLarge) {
 			return fmt.Errorf("unpacked it is larger than %d MB: split the log by year, or load it as CSV files", maxWorkbookBytes>>20)
 		}
 		if err != nil {
-			return fmt.Errorf("%s in it: %w", shortened(member.Name), err)
+			return fmt.Errorf("%s in it: %w", study.Shortened(member.Name), err)
 		}
 		left -= used
 	}
@@ -118,7 +120,7 @@ func checkSheet(part io.Reader) error {
 func reference(cell xml.StartElement) string {
 	for _, a := range cell.Attr {
 		if a.Name.Local == "r" {
-			return shortened(a.Value)
+			return study.Shortened(a.Value)
 		}
 	}
 	return ""

@@ -56,7 +56,7 @@ func (r *register[V]) find(l *line, column string) (value V, found bool) {
 // or so many codes would have to be gone through that it takes long.
 func (r *register[V]) suggestion(l *line, code string) string {
 	const most = 20_000
-	if l.problems.full() || len(r.codes) > most {
+	if l.problems.list.Full() || len(r.codes) > most {
 		return ""
 	}
 	if near, found := nearest(code, r.codes); found {

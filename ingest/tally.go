@@ -84,7 +84,7 @@ func (t *tally) summary() study.Problems {
 
 func (g alike) words() string {
 	want, _, _ := strings.Cut(g.first.Want, "; ") // hints come behind it, for the one row
-	want = shortened(want)
+	want = study.Shortened(want)
 	if g.n == 1 {
 		return "1 problem: " + want
 	}

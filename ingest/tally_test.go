@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"beadspan/study"
 )
 
 const careHeadings = "vehicle,date,kind,patch\n"
@@ -18,10 +20,10 @@ func TestProblemsAreCapped(t *testing.T) {
 		"care.csv": careHeadings + strings.Repeat("V-1,2025-05-01,waxing,\n", 1500) +
 			"V-1,2025-02-30,clay,\n" + strings.Repeat("V-3,2025-05-01,clay,\nV-1,2025-05-01,clay,Q1\n", 30),
 	}), Options{})
-	require.Greater(t, len(lines), MaxProblems)
+	require.Greater(t, len(lines), study.MaxProblems)
 	assert.Equal(t, `care.csv, row 2, kind: "waxing": expected one of maintenance_wash, decon_wash, topper, polish, clay, `+
 		"polish_through, film_replaced, repaint, recoat, sold, lost", lines[3])
-	assert.Equal(t, `care.csv, row 998, kind: "waxing"`, lines[MaxProblems-1][:len(`care.csv, row 998, kind: "waxing"`)])
+	assert.Equal(t, `care.csv, row 998, kind: "waxing"`, lines[study.MaxProblems-1][:len(`care.csv, row 998, kind: "waxing"`)])
 	assert.Equal(t, []string{
 		"and 564 more problems", // 3 + 1500 + 1 + 30 + 30 less 1000
 		"in short:",
@@ -32,7 +34,7 @@ func TestProblemsAreCapped(t *testing.T) {
 		"checkups.csv, row 2, patch: 1 problem: there is no such patch in patches of vehicle V-1",
 		"checkups.csv, row 3, angle_1_deg: 1 problem: expected a number (degrees)",
 		"care.csv, row 1502, date: 1 problem: there is no day 30 of month 02 in 2025",
-	}, lines[MaxProblems:])
+	}, lines[study.MaxProblems:])
 }
 
 // A summary is for what doesn't fit a screen.

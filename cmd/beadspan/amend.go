@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 
 	"github.com/google/uuid"
@@ -49,9 +48,7 @@ func (c amendListCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	if c.JSON {
-		encoder := json.NewEncoder(a.out)
-		encoder.SetIndent("", "  ")
-		return encoder.Encode(amendments)
+		return writeJSON(a.out, amendments)
 	}
 	for _, m := range amendments {
 		fmt.Fprintf(a.out, "%s  %s\n", m.ID, m.Record)

@@ -6,7 +6,6 @@ import (
 
 	"beadspan/reports"
 	"beadspan/study"
-	"beadspan/study/store"
 )
 
 // estimateFlags say how estimates are made.
@@ -71,10 +70,6 @@ func (a *app) openFleet(ctx context.Context, f studyFlag) (study.Study, study.Fl
 		return study.Study{}, study.Fleet{}, err
 	}
 	defer s.Close()
-	return fleetOf(ctx, s, f)
-}
-
-func fleetOf(ctx context.Context, s *store.Store, f studyFlag) (study.Study, study.Fleet, error) {
 	st, err := f.study(ctx, s)
 	if err != nil {
 		return study.Study{}, study.Fleet{}, err
@@ -82,6 +77,3 @@ func fleetOf(ctx context.Context, s *store.Store, f studyFlag) (study.Study, stu
 	fleet, err := s.Fleet(ctx, st.ID)
 	return st, fleet, err
 }
-
-// count draws how many of the work's parts are done.
-func (p progress) count(done, total int) { p.set(int64(done), int64(total)) }

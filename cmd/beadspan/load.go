@@ -2,14 +2,10 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"strings"
-	"time"
-
-	"github.com/schollz/progressbar/v3"
 
 	"beadspan/ingest"
 	"beadspan/study"
@@ -138,18 +134,15 @@ func (c loadCommand) studyOrNew(ctx context.Context, s *store.Store) (st study.S
 func (a *app) loadFleet(ctx context.Context, s *store.Store, st study.Study, fleet study.Fleet, dryRun bool) (store.Loaded, error) {
 	bar := a.progress("storing")
 	defer bar.done()
-	told := func(done, total int) { bar.set(int64(done), int64(total)) }
 	if dryRun {
-		return s.TryLoad(ctx, st.ID, fleet, told)
+		return s.TryLoad(ctx, st.ID, fleet, bar.count)
 	}
-	return s.Load(ctx, st.ID, fleet, told)
+	return s.Load(ctx, st.ID, fleet, bar.count)
 }
 
 func (c loadCommand) say(out io.Writer, st study.Study, loaded store.Loaded, notices []string) error {
 	if c.JSON {
-		encoder := json.NewEncoder(out)
-		encoder.SetIndent("", "  ")
-		return encoder.Encode(struct {
+		return writeJSON(out, struct {
 			Study   string       `json:"study"`
 			DryRun  bool         `json:"dry_run"`
 			Loaded  store.Loaded `json:"loaded"`
@@ -209,34 +202,4 @@ func counted(n int, noun string) string {
 		return "1 " + noun
 	}
 	return fmt.Sprintf("%d %ss", n, noun)
-}
-
-// progress draws a bar on a terminal and is silent elsewhere: a bar's carriage
-// returns are noise in a file.
-type progress struct{ bar *progressbar.ProgressBar }
-
-func (a *app) progress(what string) progress {
-	if !isTerminal(a.err) {
-		return progress{}
-	}
-	return progress{progressbar.NewOptions(1,
-		progressbar.OptionSetWriter(a.err),
-		progressbar.OptionSetDescription(what),
-		progressbar.OptionSetWidth(30),
-		progressbar.OptionThrottle(100*time.Millisecond),
-		progressbar.OptionClearOnFinish(),
-	)}
-}
-
-func (p progress) set(done, total int64) {
-	if p.bar != nil {
-		p.bar.ChangeMax64(total)
-		_ = p.bar.Set64(done) // a bar that can't be drawn is not worth failing for
-	}
-}
-
-func (p progress) done() {
-	if p.bar != nil {
-		_ = p.bar.Finish()
-	}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
@@ -121,11 +120,4 @@ func rounded(x *float64, decimals int) string {
 		return "-"
 	}
 	return strconv.FormatFloat(*x, 'f', decimals, 64)
-}
-
-func writeJSON(w io.Writer, value any) error {
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	return encoder.Encode(value)
 }

@@ -152,7 +152,7 @@ func (r *reader) sayIfNone() {
 		r.problems.add(0, "", "", "no row has "+conditionsText(r.columns.Where))
 	case r.matching == 0:
 		r.problems.add(0, "", "", "there is nothing below the heading: expected a row for each life")
-	case len(r.data.Spans) == 0 && len(r.problems.told) == 0:
+	case len(r.data.Spans) == 0 && len(r.problems.list.Problems()) == 0:
 		r.problems.add(0, "", "", "nothing is left: every row has a blank in a column that was asked for, or weight 0")
 	}
 }

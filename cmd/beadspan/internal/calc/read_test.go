@@ -87,11 +87,11 @@ func TestReadRefuses(t *testing.T) {
 }
 
 func TestManyProblemsAreCounted(t *testing.T) {
-	_, err := Read("f.csv", strings.NewReader("time,status\n"+strings.Repeat("x,1\n", MaxProblems+5)), exactColumns)
+	_, err := Read("f.csv", strings.NewReader("time,status\n"+strings.Repeat("x,1\n", study.MaxProblems+5)), exactColumns)
 	var problems study.Problems
 	require.True(t, errors.As(err, &problems))
-	assert.Len(t, problems, MaxProblems+1)
-	assert.Equal(t, "and 5 more problems", problems[MaxProblems].String())
+	assert.Len(t, problems, study.MaxProblems+1)
+	assert.Equal(t, "and 5 more problems", problems[study.MaxProblems].String())
 }
 
 // TestReadForms: separators, byte order mark, line ends, quotation marks and
