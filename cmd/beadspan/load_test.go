@@ -116,6 +116,7 @@ func TestLoadProposesAndAmends(t *testing.T) {
 		ID string `json:"id"`
 	}
 	require.NoError(t, json.Unmarshal([]byte(must(t, "amend", "list", "--json", url)), &amendments))
+	assert.Equal(t, "[]\n", must(t, "amend", "list", "--state", "declined", "--json", url))
 	must(t, "amend", "accept", amendments[0].ID, "--by", "MK", "--why", "a drop read twice", url)
 	assert.Contains(t, must(t, "amend", "list", "--state", "accepted", url), "by MK: a drop read twice")
 	assert.Contains(t, must(t, "load", log, url), "stored nothing new\nalready there, unchanged: 1 coating")
