@@ -6,9 +6,10 @@ import "slices"
 // that the file doesn't have or the method doesn't need.
 type Columns struct {
 	Time, Status string // when last seen; 1 if the life ended then, 0 if it still held
+	Value        string // or, with Time, what was read then: rows are readings, not lives
 	Lower, Upper string // or the interval (lower, upper] in which it ended; blank is open
 	Entry        string // since when it was watched
-	Weight       string // how many lives a row stands for
+	Weight       string // how many lives, or readings, a row stands for
 	Cluster      string // what lives share their circumstances by
 
 	Groups     []string // compared, or estimated apart
@@ -19,9 +20,17 @@ type Columns struct {
 	Where []Condition // which rows are taken; all of them if empty
 }
 
-// lives are the columns that say when lives ended.
-func (c Columns) lives() []string {
-	return named(c.Time, c.Status, c.Lower, c.Upper, c.Entry, c.Weight)
+// numbers are the columns that say when lives ended, or what was read when.
+func (c Columns) numbers() []string {
+	return named(c.Time, c.Status, c.Value, c.Lower, c.Upper, c.Entry, c.Weight)
+}
+
+// row says what a row is.
+func (c Columns) row() string {
+	if c.Value != "" {
+		return "reading"
+	}
+	return "life"
 }
 
 // labels are the columns of words.
@@ -31,7 +40,7 @@ func (c Columns) labels() []string {
 
 // all lists every column that is read.
 func (c Columns) all() []string {
-	all := slices.Concat(c.lives(), c.labels(), c.Covariates)
+	all := slices.Concat(c.numbers(), c.labels(), c.Covariates)
 	for _, condition := range c.Where {
 		all = append(all, condition.Column)
 	}

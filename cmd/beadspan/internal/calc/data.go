@@ -6,19 +6,21 @@ import (
 	"slices"
 	"strings"
 
+	"beadspan/stats/decay"
 	"beadspan/stats/survival"
 )
 
 // Data is what a file says, ready to be computed from.
 type Data struct {
 	Source
-	Spans  []survival.Span
-	Lines  []int   // of each span, its row in the file
-	Groups *Labels // nil where no such columns were asked for
+	Spans  []survival.Span // of a file of lives
+	Points []decay.Point   // of a file of readings
+	Lines  []int           // of each span or point, its row in the file
+	Groups *Labels         // nil where no such columns were asked for
 	Strata *Labels
 
 	Covariates []string  // names of the columns of X
-	X          []float64 // a row for each span
+	X          []float64 // a row for each span or point
 
 	columns Columns
 	numbers []float64 // covariates of the row being read
@@ -54,9 +56,8 @@ func newData(file string, columns Columns) *Data {
 	return d
 }
 
-// add takes a row that nothing is wrong with.
-func (d *Data) add(row int, span survival.Span, cell func(column string) string) {
-	d.Spans = append(d.Spans, span)
+// add takes a row that nothing is wrong with, whose span or point was taken.
+func (d *Data) add(row int, cell func(column string) string) {
 	d.Lines = append(d.Lines, row)
 	d.X = append(d.X, d.numbers...)
 	for _, labels := range d.labels {
@@ -70,14 +71,9 @@ func (d *Data) finish(blank map[string]int) {
 	for _, labels := range d.labels {
 		labels.sort()
 	}
-	for i := range d.Spans {
-		d.Spans[i].Cluster = i
-		if d.cluster != nil {
-			d.Spans[i].Cluster = d.cluster.Of[i]
-		}
-	}
+	d.settle()
 	d.code()
-	d.Rows = len(d.Spans)
+	d.Rows = len(d.Lines)
 	for _, column := range slices.Sorted(maps.Keys(blank)) {
 		why := "nothing stands in " + column
 		if column == weightless {
@@ -85,6 +81,21 @@ func (d *Data) finish(blank map[string]int) {
 		}
 		d.LeftOut += blank[column]
 		d.note("left out %s: %s", counted(blank[column], "row", "rows"), why)
+	}
+}
+
+// settle tells each row its cluster, one of its own where there are none.
+func (d *Data) settle() {
+	for i := range d.Lines {
+		cluster := i
+		if d.cluster != nil {
+			cluster = d.cluster.Of[i]
+		}
+		if d.columns.Value != "" {
+			d.Points[i].Cluster = cluster
+		} else {
+			d.Spans[i].Cluster = cluster
+		}
 	}
 }
 
@@ -103,8 +114,8 @@ func (d *Data) code() {
 		return
 	}
 	given := d.X
-	d.X = make([]float64, 0, len(d.Spans)*len(d.Covariates))
-	for i := range d.Spans {
+	d.X = make([]float64, 0, len(d.Lines)*len(d.Covariates))
+	for i := range d.Lines {
 		d.X = append(d.X, given[i*numbers:(i+1)*numbers]...)
 		for _, f := range d.factors {
 			for level := 1; level < len(f.Names); level++ {

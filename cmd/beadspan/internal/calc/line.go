@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"beadspan/stats/decay"
 	"beadspan/stats/survival"
 )
 
@@ -29,7 +30,7 @@ func (r *reader) row(at int, cells []string) {
 		return
 	}
 	r.matching++
-	span := l.span()
+	take, weight := l.take(), l.weight()
 	for _, column := range r.columns.labels() {
 		l.mustHave(column)
 	}
@@ -42,15 +43,47 @@ func (r *reader) row(at int, cells []string) {
 	case l.bad:
 	case l.faint != "":
 		r.blank[l.faint]++
-	case span.Weight == 0 && r.columns.Weight != "":
+	case weight == 0:
 		r.blank[weightless]++
 	default:
-		r.data.add(at, span, l.cell)
+		take(weight)
+		r.data.add(at, l.cell)
 	}
 }
 
 // weightless stands in for a column among what rows were left out for.
 const weightless = ""
+
+// take reads the life or the reading, and returns how to take it into the data.
+func (l *line) take() func(weight float64) {
+	if l.columns.Value != "" {
+		point := decay.Point{Time: l.time(l.columns.Time), Value: l.number(l.columns.Value, "a number")}
+		return func(weight float64) {
+			point.Weight = weight
+			l.data.Points = append(l.data.Points, point)
+		}
+	}
+	span := l.span()
+	return func(weight float64) {
+		if l.columns.Weight != "" {
+			span.Weight = weight
+		}
+		l.data.Spans = append(l.data.Spans, span)
+	}
+}
+
+// weight reads what the row counts; 1 where no column says.
+func (l *line) weight() float64 {
+	column := l.columns.Weight
+	if column == "" {
+		return 1
+	}
+	weight := l.number(column, "a number, 0 or more")
+	if weight < 0 {
+		l.wrong(column, l.cell(column), "expected a number, 0 or more")
+	}
+	return weight
+}
 
 // span reads when the life ended.
 func (l *line) span() (s survival.Span) {
@@ -70,11 +103,6 @@ func (l *line) span() (s survival.Span) {
 				": expected the time since when it was watched")
 		} else if s.Entry > 0 && s.Entry == s.Upper {
 			l.wrong(c.Entry, l.cell(c.Entry), "ended when it entered: it was never watched")
-		}
-	}
-	if c.Weight != "" {
-		if s.Weight = l.number(c.Weight, "a number, 0 or more"); s.Weight < 0 {
-			l.wrong(c.Weight, l.cell(c.Weight), "expected a number, 0 or more")
 		}
 	}
 	return s

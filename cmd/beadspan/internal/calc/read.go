@@ -100,7 +100,7 @@ func (r *reader) separator(begin []byte) (separator rune, ok bool) {
 	line, _, found := bytes.Cut(begin, []byte("\n"))
 	switch {
 	case len(begin) == 0:
-		r.problems.add(0, "", "", "the file is empty: expected a heading and a row for each life")
+		r.problems.add(0, "", "", "the file is empty: expected a heading and a row for each "+r.columns.row())
 		return 0, false
 	case !utf8.Valid(line) || bytes.IndexByte(line, 0) >= 0 || !found && len(begin) >= longestHeading-len(byteOrderMark):
 		r.problems.add(1, "", "", "this is no heading: expected a CSV file, saved as UTF-8")
@@ -147,12 +147,12 @@ func (r *reader) readHeading(row int, cells []string) (ok bool) {
 func (r *reader) sayIfNone() {
 	switch {
 	case r.heading == nil:
-		r.problems.add(0, "", "", "the file is empty: expected a heading and a row for each life")
+		r.problems.add(0, "", "", "the file is empty: expected a heading and a row for each "+r.columns.row())
 	case r.matching == 0 && len(r.columns.Where) > 0:
 		r.problems.add(0, "", "", "no row has "+conditionsText(r.columns.Where))
 	case r.matching == 0:
-		r.problems.add(0, "", "", "there is nothing below the heading: expected a row for each life")
-	case len(r.data.Spans) == 0 && len(r.problems.list.Problems()) == 0:
+		r.problems.add(0, "", "", "there is nothing below the heading: expected a row for each "+r.columns.row())
+	case len(r.data.Lines) == 0 && len(r.problems.list.Problems()) == 0:
 		r.problems.add(0, "", "", "nothing is left: every row has a blank in a column that was asked for, or weight 0")
 	}
 }

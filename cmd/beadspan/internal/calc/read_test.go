@@ -12,12 +12,14 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"beadspan/stats/decay"
 	"beadspan/stats/survival"
 	"beadspan/study"
 )
 
 var (
 	exactColumns    = Columns{Time: "time", Status: "status"}
+	readingColumns  = Columns{Time: "t", Value: "angle", Weight: "n"}
 	intervalColumns = Columns{Lower: "from", Upper: "to", Entry: "entry"}
 )
 
@@ -59,6 +61,13 @@ func TestReadRefuses(t *testing.T) {
 			`f.csv, row 6, to: "Inf": expected a time, 0 or more, with a decimal point, or nothing`,
 			`f.csv, row 7, entry: "-1": expected a time, 0 or more`,
 		}},
+		"readings": {readingColumns, "t,angle,n\n-1,90,1\n2,x,1\n3,NaN,-2\n", []string{
+			`f.csv, row 2, t: "-1": expected a time, 0 or more`,
+			`f.csv, row 3, angle: "x": expected a number, with a decimal point, or nothing`,
+			`f.csv, row 4, angle: "NaN": expected a number, with a decimal point, or nothing`,
+			`f.csv, row 4, n: "-2": expected a number, 0 or more`,
+		}},
+		"no readings": {readingColumns, "t,angle,n\n", []string{`f.csv: there is nothing below the heading: expected a row for each reading`}},
 		"no columns": {exactColumns, "tiem,Status\n1,1\n", []string{
 			`f.csv, row 1, status: no such column. The file has tiem, Status`,
 			`f.csv, row 1, time: no such column. The file has tiem, Status`,
@@ -122,6 +131,18 @@ func TestReadIntervals(t *testing.T) {
 		{Entry: 2, Lower: 5, Upper: 5, Cluster: 3},
 	}, d.Spans)
 	assert.Equal(t, []string{"left out 1 row: nothing stands in from and to"}, d.Notes)
+}
+
+func TestReadReadings(t *testing.T) {
+	columns := readingColumns
+	columns.Cluster = "car"
+	d := read(t, columns, "car,t,angle,n\nb,0,-101.5,5\na,30,99,4\na,60,,1\nb,30,98,0\n")
+	assert.Equal(t, []decay.Point{
+		{Value: -101.5, Weight: 5, Cluster: 1},
+		{Time: 30, Value: 99, Weight: 4, Cluster: 0},
+	}, d.Points)
+	assert.Equal(t, []int{2, 3}, d.Lines)
+	assert.Equal(t, []string{"left out 1 row: their weight is 0", "left out 1 row: nothing stands in angle"}, d.Notes)
 }
 
 // TestRowsLeftOut: a row with a blank is left out and counted, whichever column
