@@ -1,8 +1,8 @@
 package decay
 
-import "math"
-
 // Model is a curve m(t; β) with named parameters β and exact derivatives.
+// Linear, Exponential, Stretched and Logistic are models of a fall; any other
+// curve runs through LeastSquares as well.
 type Model struct {
 	// Parameters names β, in order; its length is their number.
 	Parameters []string
@@ -11,36 +11,6 @@ type Model struct {
 	// or an infinity where the model has no value: the search then turns
 	// back. It keeps neither slice.
 	Eval func(β []float64, t float64, gradient []float64) float64
-}
-
-// The places of the parameters of Exponential.
-const (
-	floorAt = iota
-	startAt
-	tauAt
-)
-
-// Exponential is the decay from a start to a floor,
-//
-//	θ(t) = θ∞ + (θ0 − θ∞) e^(−t/τ)
-//
-// with parameters, in this order, "floor" θ∞, "start" θ0 (both in the unit of
-// the values) and "tau" τ > 0, the time in which the distance to the floor
-// shrinks to 1/e. Derivatives:
-//
-//	∂θ/∂θ∞ = 1 − e^(−t/τ),  ∂θ/∂θ0 = e^(−t/τ),  ∂θ/∂τ = (θ0 − θ∞) e^(−t/τ) t/τ²
-func Exponential() Model {
-	return Model{
-		Parameters: []string{floorAt: "floor", startAt: "start", tauAt: "tau"},
-		Eval: func(β []float64, t float64, gradient []float64) float64 {
-			floor, start, τ := β[floorAt], β[startAt], β[tauAt]
-			left := math.Exp(-t / τ)
-			gradient[floorAt] = -math.Expm1(-t / τ)
-			gradient[startAt] = left
-			gradient[tauAt] = (start - floor) * left * (t / τ) / τ
-			return floor + (start-floor)*left
-		},
-	}
 }
 
 // level is the model of values that do not change.
