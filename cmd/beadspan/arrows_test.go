@@ -17,15 +17,16 @@ var arrows = map[string][]string{
 	"migrations":                   {},
 	"study":                        {},
 	"study/climate":                {"study"},
+	"study/exposure":               {"study", "study/climate"},
 	"study/store":                  {"study", "study/climate"},
 	"study/store/localpg":          {},
 	"study/store/storetest":        {"study/store", "study/store/localpg", "migrations"},
 	"ingest":                       {"study"},
-	"reports":                      {"study", "study/climate", "stats"},
+	"reports":                      {"study", "study/climate", "study/exposure", "stats"},
 	"testdata":                     {},
 	"testdata/demo/simulate":       {"study"},
 	"testdata/demo/simulate/write": {"study", "ingest", "testdata/demo/simulate"},
-	"cmd/beadspan": {"study", "study/climate", "study/store", "study/store/localpg",
+	"cmd/beadspan": {"study", "study/climate", "study/exposure", "study/store", "study/store/localpg",
 		"stats", "ingest", "reports", "migrations", "testdata"},
 }
 

@@ -84,13 +84,7 @@ func (a *app) storedPlace(ctx context.Context, code string) (located, climate.Pl
 	if site.Note != "" {
 		where.Notes = []string{"Kept with the site: " + site.Note + "."}
 	}
-	return where, climate.Place{
-		AltitudeM: site.AltitudeM, RecordClass: site.Koppen, UVMJm2Year: site.UVMJm2Year,
-		Normals: climate.Normals{
-			MeanTempC:       climate.MonthlyOf(site.MeanTempC),
-			PrecipitationMM: climate.MonthlyOf(site.PrecipitationMM),
-		},
-	}, nil
+	return where, climate.PlaceOf(site), nil
 }
 
 // placeYear is the climate of a named place, for people and machines.

@@ -23,6 +23,15 @@ type Place struct {
 	UVMJm2Year *float64 `json:"uv_mj_m2_year"`
 }
 
+// PlaceOf is what is recorded of a site.
+func PlaceOf(s study.Site) Place {
+	return Place{
+		LatitudeDeg: s.LatitudeDeg, LongitudeDeg: s.LongitudeDeg, AltitudeM: s.AltitudeM,
+		RecordClass: s.Koppen, UVMJm2Year: s.UVMJm2Year,
+		Normals: Normals{MeanTempC: MonthlyOf(s.MeanTempC), PrecipitationMM: MonthlyOf(s.PrecipitationMM)},
+	}
+}
+
 // Normals are the monthly means of many years, each nil if it isn't known.
 type Normals struct {
 	MeanTempC       *Monthly `json:"mean_temp_c"`
