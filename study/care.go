@@ -13,10 +13,11 @@ type Care struct {
 // CareKind says what was done.
 type CareKind string
 
-// The kinds of care. The first five leave the coating in place; the others
+// The kinds of care. The first six leave the coating in place; the others
 // end what can be learned from it.
 const (
 	MaintenanceWash CareKind = "maintenance_wash"
+	IronRemover     CareKind = "iron_remover" // on its own; a decon wash has it in it
 	DeconWash       CareKind = "decon_wash"
 	Topper          CareKind = "topper" // repels by itself
 	Polish          CareKind = "polish" // a finishing polish that leaves the coating on
@@ -31,7 +32,7 @@ const (
 
 // CareKinds lists the kinds of care.
 func CareKinds() []CareKind {
-	return []CareKind{MaintenanceWash, DeconWash, Topper, Polish, Clay,
+	return []CareKind{MaintenanceWash, IronRemover, DeconWash, Topper, Polish, Clay,
 		PolishThrough, FilmReplaced, Repaint, Recoat, Sold, Lost}
 }
 

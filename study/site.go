@@ -22,6 +22,11 @@ type Site struct {
 	// Normals by month, January first: twelve values each, or none.
 	MeanTempC       []float64
 	PrecipitationMM []float64
+	MaxTempC        []float64 // mean daily maximum; known with MinTempC or not at all
+	MinTempC        []float64 // mean daily minimum
+	SunshineH       []float64 // of the month
+	CloudPct        []float64 // mean cloud cover
+	HumidityPct     []float64 // mean relative humidity
 	Note            string
 }
 
@@ -39,7 +44,29 @@ func (s Site) Validate() Problems {
 	ps.within("freeze_thaw_days_year", s.FreezeThawDaysYear, 0, 366, "days")
 	ps.normals("temp_c_monthly", s.MeanTempC, -70, 50, "°C")
 	ps.normals("rain_mm_monthly", s.PrecipitationMM, 0, 5000, "mm")
+	ps.normals("max_c_monthly", s.MaxTempC, -70, 60, "°C")
+	ps.normals("min_c_monthly", s.MinTempC, -80, 50, "°C")
+	ps.normals("sunshine_h_monthly", s.SunshineH, 0, mostSunshineH, "hours")
+	ps.normals("cloud_pct_monthly", s.CloudPct, 0, 100, "%")
+	ps.normals("humidity_pct_monthly", s.HumidityPct, 1, 100, "%")
+	ps.dailyRange(s.MaxTempC, s.MinTempC)
 	return ps
+}
+
+// mostSunshineH is a polar summer's month, with an hour a day for refraction.
+const mostSunshineH = 31 * 25
+
+// dailyRange wants maximum and minimum as a pair, and in order.
+func (ps *Problems) dailyRange(high, low []float64) {
+	if len(high) != len(low) {
+		ps.add("max_c_monthly", "", "expected it with min_c_monthly: give both or neither")
+		return
+	}
+	for i := range high {
+		if high[i] < low[i] {
+			ps.add("max_c_monthly", number(high[i]), "expected at least min_c_monthly, "+number(low[i])+" °C")
+		}
+	}
 }
 
 // KoppenClasses lists the thirty Köppen-Geiger classes in the order of the

@@ -6,13 +6,16 @@ type Study struct {
 	Code     string
 	Question string
 	Protocol Protocol
+	// CarePlan says how often vehicles are to be cared for and checked.
+	CarePlan CarePlan
 }
 
 // Validate says what is wrong with s.
 func (s Study) Validate() Problems {
 	var ps Problems
 	ps.code("code", s.Code)
-	return append(ps, s.Protocol.Validate()...)
+	ps = append(ps, s.Protocol.Validate()...)
+	return append(ps, s.CarePlan.Validate()...)
 }
 
 // Protocol decides what counts as spent.
