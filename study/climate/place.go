@@ -28,7 +28,11 @@ func PlaceOf(s study.Site) Place {
 	return Place{
 		LatitudeDeg: s.LatitudeDeg, LongitudeDeg: s.LongitudeDeg, AltitudeM: s.AltitudeM,
 		RecordClass: s.Koppen, UVMJm2Year: s.UVMJm2Year,
-		Normals: Normals{MeanTempC: MonthlyOf(s.MeanTempC), PrecipitationMM: MonthlyOf(s.PrecipitationMM)},
+		Normals: Normals{
+			MeanTempC: MonthlyOf(s.MeanTempC), PrecipitationMM: MonthlyOf(s.PrecipitationMM),
+			MaxTempC: MonthlyOf(s.MaxTempC), MinTempC: MonthlyOf(s.MinTempC),
+			SunshineH: MonthlyOf(s.SunshineH), CloudPct: MonthlyOf(s.CloudPct), HumidityPct: MonthlyOf(s.HumidityPct),
+		},
 	}
 }
 

@@ -29,7 +29,7 @@ type Patch struct {
 //
 // Washes are those that are known: logged as care of the vehicle or the patch,
 // or shown by a reading after a wash. On one day a maintenance wash and a
-// decontamination wash count as two. They are known from the day the vehicle
+// decontamination wash or an iron remover count as two. They are known from the day the vehicle
 // was enrolled, and not at all where there is no trace of any.
 func (s *Site) Patch(v *study.Vehicle, p *study.Patch, shelter Shelter) *Patch {
 	e := &Patch{
@@ -50,11 +50,12 @@ func (e *Patch) Between(from, to study.Day) Load {
 	to = max(to, from)
 	amounts := new([7]float64) // one place for all that the load points to
 	l := Load{Days: float64(to - from)}
+	stretch := stretchOf(from, to)
 	for i, c := range Clocks() {
 		if c == Months {
 			continue
 		}
-		if amount, known := e.between(c, from, to); known {
+		if amount, known := e.over(c, stretch); known {
 			amounts[i] = amount
 			*l.field(c) = &amounts[i]
 		}
@@ -68,7 +69,7 @@ func (e *Patch) Since(c Clock, days float64) (amount float64, known bool) {
 	if c == Months {
 		return days / study.DaysPerMonth, true
 	}
-	return e.between(c, e.begin, e.begin+study.Day(days))
+	return e.over(c, stretchOf(e.begin, e.begin+study.Day(days)))
 }
 
 // Yearly is the load of an average year. Washes are those of the time in which
@@ -105,25 +106,35 @@ func (e *Patch) Why(c Clock) string {
 	return ""
 }
 
-// between is the load on a clock other than the calendar's.
-func (e *Patch) between(c Clock, from, to study.Day) (amount float64, known bool) {
+// stretch is the time from one day to another.
+type stretch struct {
+	from, to    study.Day
+	first, last moment
+}
+
+func stretchOf(from, to study.Day) stretch {
+	return stretch{from, to, momentOf(from), momentOf(to)}
+}
+
+// over is the load on a clock other than the calendar's.
+func (e *Patch) over(c Clock, s stretch) (amount float64, known bool) {
 	switch {
 	case c.weather():
 		y := e.year(c)
 		if y == nil {
 			return 0, false
 		}
-		return (y.until(to) - y.until(from)) * e.shareOf(c), true
+		return (y.until(s.last) - y.until(s.first)) * e.shareOf(c), true
 	case c == Km:
 		if e.vehicle.KmPerYear == nil {
 			return 0, false
 		}
-		return float64(to-from) / daysPerYear * *e.vehicle.KmPerYear, true
+		return float64(s.to-s.from) / daysPerYear * *e.vehicle.KmPerYear, true
 	case c == Washes:
-		if e.washes == nil || from < e.vehicle.Enrolled {
+		if e.washes == nil || s.from < e.vehicle.Enrolled {
 			return 0, false
 		}
-		return e.washesBetween(from, to), true
+		return e.washesBetween(s.from, s.to), true
 	}
 	panic(fmt.Sprintf("exposure: there is no clock %q", c))
 }
@@ -173,7 +184,7 @@ func washesOf(v *study.Vehicle, patch study.ID) (washes []study.Day, last study.
 		switch c.Kind {
 		case study.MaintenanceWash:
 			maintenance = append(maintenance, c.Day)
-		case study.DeconWash:
+		case study.DeconWash, study.IronRemover: // a decon wash has the other in it
 			decon = append(decon, c.Day)
 		}
 	}

@@ -19,16 +19,22 @@ func newYear(months [12]float64) *year {
 	return &y
 }
 
-// until is the load from the turn of the year 0 up to the beginning of a day. A
-// month's load is spread evenly over its days, be they 28 or 29.
-func (y *year) until(d study.Day) float64 {
-	if y.total() == 0 {
-		return 0
-	}
+// moment is the beginning of a day as a month sees it.
+type moment struct {
+	year, month int     // month from 0
+	part        float64 // of the month that is over
+}
+
+// momentOf counts a month's days as they are: 28 or 29 in February.
+func momentOf(d study.Day) moment {
 	number, month, day := d.Time().Date()
-	m := int(month) - 1
-	part := float64(day-1) / float64(daysOf(number, month))
-	return float64(number)*y.total() + y.before[m] + part*(y.before[m+1]-y.before[m])
+	return moment{number, int(month) - 1, float64(day-1) / float64(daysOf(number, month))}
+}
+
+// until is the load from the turn of the year 0 up to a moment. A month's load
+// is spread evenly over it.
+func (y *year) until(m moment) float64 {
+	return float64(m.year)*y.total() + y.before[m.month] + m.part*(y.before[m.month+1]-y.before[m.month])
 }
 
 func (y *year) total() float64 { return y.before[12] }
