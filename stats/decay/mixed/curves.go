@@ -3,6 +3,7 @@ package mixed
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -85,6 +86,11 @@ type CurvesFit struct {
 	fleet  *fleet
 	root   mat.Cholesky // of Covariance
 	places map[label]int
+
+	// ψ are all parameters, see integral; ψRoot times independent standard
+	// normal numbers is what is not known of them.
+	ψ     []float64
+	ψRoot *mat.Dense
 }
 
 // Curves fits a curve whose parameters differ from group to group,
@@ -154,6 +160,8 @@ func newCurvesFit(l *fleet, model CurveModel) *CurvesFit {
 		model: model, fleet: l,
 	}
 	fit.describe(n.sigma(ML))
+	fit.ψ = slices.Concat(l.β, l.best.at, []float64{math.Log(n.sigma(ML))})
+	fit.ψRoot = l.firstOrderRoot(&fit.root)
 	return fit
 }
 

@@ -63,7 +63,7 @@ func (in *integral) fit(model CurveModel) (*CurvesFit, error) {
 	if err != nil {
 		return nil, err
 	}
-	covariance, err := in.covariance(m)
+	covariance, root, err := in.covariance(m)
 	if err != nil {
 		return nil, err
 	}
@@ -71,10 +71,11 @@ func (in *integral) fit(model CurveModel) (*CurvesFit, error) {
 	if err := in.rest(); err != nil {
 		return nil, err
 	}
-	θ := in.psi(m.at)[in.p : len(in.center)-1]
+	ψ := in.psi(m.at)
+	θ := ψ[in.p : len(in.center)-1]
 	fit := &CurvesFit{
 		Fitness: in.fitness(in.form, ML, minimum{at: θ, iterations: m.iterations}), Covariance: covariance,
-		model: model, fleet: in.fleet,
+		model: model, fleet: in.fleet, ψ: ψ, ψRoot: root,
 	}
 	fit.ResidualSD = in.σ
 	fit.judge(-deviance/2, len(in.center))
@@ -89,25 +90,24 @@ func (in *integral) psi(z []float64) []float64 {
 	return ψ.RawVector().Data
 }
 
-// covariance of the fixed effects: twice the inverse Hessian of the deviance.
-func (in *integral) covariance(m minimum) (*mat.SymDense, error) {
-	var root mat.Cholesky
-	if !root.Factorize(in.curvature(m.at)) {
-		return nil, &NotConvergedError{"likelihood", m.iterations, math.NaN(), in.psi(m.at)}
+// covariance returns that of the fixed effects, and a root of that of all of ψ:
+// twice the inverse Hessian of the deviance.
+func (in *integral) covariance(m minimum) (fixed *mat.SymDense, root *mat.Dense, err error) {
+	var hessian mat.Cholesky
+	if !hessian.Factorize(in.curvature(m.at)) {
+		return nil, nil, &NotConvergedError{"likelihood", m.iterations, math.NaN(), in.psi(m.at)}
 	}
-	var inverse mat.SymDense
-	if err := root.InverseTo(&inverse); err != nil {
-		return nil, &NotConvergedError{"likelihood", m.iterations, math.NaN(), in.psi(m.at)}
+	var upper mat.TriDense // H = UᵀU, so that 2H⁻¹ = (√2 U⁻¹)(√2 U⁻¹)ᵀ
+	hessian.UTo(&upper)
+	if err := upper.InverseTri(&upper); err != nil {
+		return nil, nil, &NotConvergedError{"likelihood", m.iterations, math.NaN(), in.psi(m.at)}
 	}
-	var whole mat.Dense
-	whole.Product(in.unit, &inverse, in.unit.T())
-	covariance := mat.NewSymDense(in.p, nil)
-	for i := range in.p {
-		for j := i; j < in.p; j++ {
-			covariance.SetSym(i, j, whole.At(i, j)+whole.At(j, i))
-		}
-	}
-	return covariance, nil
+	root = new(mat.Dense)
+	root.Mul(in.unit, &upper)
+	root.Scale(math.Sqrt2, root)
+	fixed = mat.NewSymDense(in.p, nil)
+	fixed.SymOuterK(1, root.Slice(0, in.p, 0, len(in.center)))
+	return fixed, root, nil
 }
 
 // slope is the deviance with its gradient by central differences.
