@@ -60,6 +60,7 @@ func vehicle(t *rapid.T, f *study.Fleet, code string) study.Vehicle {
 	v := study.Vehicle{
 		ID:        study.NewID(),
 		Code:      code,
+		ShopID:    shop(t, f),
 		SiteID:    rapid.SampledFrom(f.Sites).Draw(t, "site").ID,
 		Enrolled:  days(t, firstDay, lastDay),
 		Garage:    rapid.SampledFrom(append(study.Garages(), study.GarageUnknown)).Draw(t, "garage"),
@@ -158,6 +159,22 @@ func operator(t *rapid.T, f *study.Fleet) *study.ID {
 	return &p.ID
 }
 
+// shop adds the shop to the fleet when first drawn.
+func shop(t *rapid.T, f *study.Fleet) *study.ID {
+	code := rapid.SampledFrom([]string{"", "NORD", "É/2"}).Draw(t, "shop")
+	if code == "" {
+		return nil
+	}
+	for _, s := range f.Shops {
+		if s.Code == code {
+			return &s.ID
+		}
+	}
+	s := study.Shop{ID: study.NewID(), Code: code}
+	f.Shops = append(f.Shops, s)
+	return &s.ID
+}
+
 func maybe[T any](t *rapid.T, g *rapid.Generator[T]) *T {
 	return rapid.Ptr(g, true).Draw(t, "value or nothing")
 }
@@ -214,7 +231,10 @@ func named(f study.Fleet) map[string]any {
 			all[fmt.Sprint(key, " care ", j)] = []any{c.Day, c.Kind, patch, people(c.OperatorID), c.Note}
 		}
 		all[key+" site"] = codes.sites[v.SiteID]
-		v.ID, v.SiteID, v.Patches, v.Checkups, v.Care = study.ID{}, study.ID{}, nil, nil, nil
+		if v.ShopID != nil {
+			all[key+" shop"] = codes.shops[*v.ShopID]
+		}
+		v.ID, v.SiteID, v.ShopID, v.Patches, v.Checkups, v.Care = study.ID{}, study.ID{}, nil, nil, nil, nil
 		all[key] = v
 	}
 	return all

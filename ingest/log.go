@@ -29,7 +29,7 @@ type Options struct {
 }
 
 // ReadLog reads the log at path: a folder, a zip or an XLSX workbook. Ids are
-// new ones, and people come from the columns that name operators.
+// new ones, shops and people come from the columns that name them.
 //
 // The error is [study.Problems] if anything is wrong with what the log holds,
 // and then nothing of it is returned. Any other error means that it could not
@@ -99,6 +99,7 @@ type reader struct {
 	coatings *register[study.ID]
 	sites    *register[study.ID]
 	vehicles *register[*knownVehicle]
+	shops    map[string]study.ID
 	people   map[string]study.ID
 }
 
@@ -119,6 +120,7 @@ func readSource(ctx context.Context, src *source, opts Options) (study.Fleet, er
 		coatings: newRegister[study.ID]("coating", "coatings"),
 		sites:    newRegister[study.ID]("site", "sites"),
 		vehicles: newRegister[*knownVehicle]("vehicle", "vehicles"),
+		shops:    map[string]study.ID{},
 		people:   map[string]study.ID{},
 	}
 	if err := r.readAll(ctx, src, newProgress(src, opts.Progress)); err != nil {

@@ -8,13 +8,14 @@ import (
 
 // codes turns a fleet's ids back into the codes that a log names records by.
 type codes struct {
-	coatings, sites, people map[study.ID]string
+	coatings, sites, shops, people map[study.ID]string
 }
 
 func codesOf(f study.Fleet) codes {
 	return codes{
 		coatings: codeByID(f.Coatings, func(c study.Coating) (study.ID, string) { return c.ID, c.Code }),
 		sites:    codeByID(f.Sites, func(s study.Site) (study.ID, string) { return s.ID, s.Code }),
+		shops:    codeByID(f.Shops, func(s study.Shop) (study.ID, string) { return s.ID, s.Code }),
 		people:   codeByID(f.People, func(p study.Person) (study.ID, string) { return p.ID, p.Code }),
 	}
 }
@@ -52,7 +53,11 @@ func vehicleRows(f study.Fleet, c codes) rowsOf[vehicleRow] {
 	return func(yield func(*vehicleRow, error) bool) {
 		for _, v := range f.Vehicles {
 			site, err := codeOf(c.sites, v.SiteID, "site", v)
-			if !yield(&vehicleRow{v, site}, err) {
+			row := vehicleRow{Vehicle: v, site: site}
+			if err == nil && v.ShopID != nil {
+				row.shop, err = codeOf(c.shops, *v.ShopID, "shop", v)
+			}
+			if !yield(&row, err) {
 				return
 			}
 		}

@@ -11,6 +11,8 @@ func vehicleTable() table[vehicleRow] {
 				func(v *vehicleRow) *string { return &v.Code }),
 			textField(Column{Name: "site", Required: true, Example: "HARBOUR", Meaning: "code of the site where it lives"},
 				func(v *vehicleRow) *string { return &v.site }),
+			textField(Column{Name: "shop", Example: "NORTH", Meaning: "code of the shop that looks after it; blank where there is one shop only"},
+				func(v *vehicleRow) *string { return &v.shop }),
 			dateField(Column{Name: "enrolled", Example: "2025-03-04", Meaning: "the day from which it is followed"},
 				func(v *vehicleRow) *study.Day { return &v.Enrolled }),
 			wordField(Column{Name: "garage", Example: "carport", Meaning: "how it is kept when it is not driven; blank if nobody knows"},
@@ -23,10 +25,10 @@ func vehicleTable() table[vehicleRow] {
 	}
 }
 
-// vehicleRow is a vehicle as a row, which names its site by code.
+// vehicleRow is a vehicle as a row, which names its site and shop by code.
 type vehicleRow struct {
 	study.Vehicle
-	site string
+	site, shop string
 }
 
 // knownVehicle is what the tables under a vehicle need to know of it.
@@ -42,6 +44,7 @@ type knownVehicle struct {
 func (r *reader) vehicle(l *line, v *vehicleRow) {
 	v.ID = study.NewID()
 	v.SiteID, _ = r.sites.find(l, "site")
+	v.ShopID = r.shop(l, v.shop)
 	l.check(v.Validate())
 	known := &knownVehicle{
 		index:    len(r.fleet.Vehicles),

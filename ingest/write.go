@@ -17,9 +17,9 @@ import (
 // successor is complete.
 //
 // Reading the log gives back the fleet with other ids, notes without blanks
-// around them, and only the people that a checkup or some care names. Checkups
+// around them, and only the shops and people that something names. Checkups
 // of one vehicle on one day by one operator become one. A fleet that a log
-// cannot hold is an error: one that names a coating, site, patch or person
+// cannot hold is an error: one that names a coating, site, shop, patch or person
 // which it doesn't have, or holds a checkup without readings.
 func WriteLog(dir string, fleet study.Fleet) error {
 	if err := writeLog(dir, fleet); err != nil {

@@ -43,7 +43,7 @@ func TestExamplesOfColumnsMakeALog(t *testing.T) {
 	}
 	fleet, err := ReadLog(t.Context(), dir, Options{Today: lastDay})
 	require.NoError(t, err)
-	assert.Equal(t, study.Size{Coatings: 1, Sites: 1, People: 1, Vehicles: 1, Patches: 1, Checkups: 1, Readings: 1, Care: 1}, fleet.Size())
+	assert.Equal(t, study.Size{Coatings: 1, Sites: 1, Shops: 1, People: 1, Vehicles: 1, Patches: 1, Checkups: 1, Readings: 1, Care: 1}, fleet.Size())
 	assert.Len(t, fleet.Vehicles[0].Checkups[0].Readings[0].AnglesDeg, study.MostDrops)
 }
 

@@ -1,10 +1,11 @@
 package study
 
-// Fleet is everything known of a study's vehicles, and of the coatings, sites
-// and people that they name.
+// Fleet is everything known of a study's vehicles, and of the coatings, sites,
+// shops and people that they name.
 type Fleet struct {
 	Coatings []Coating
 	Sites    []Site
+	Shops    []Shop
 	People   []Person
 	Vehicles []Vehicle
 }
@@ -13,6 +14,7 @@ type Fleet struct {
 type Size struct {
 	Coatings int `json:"coatings"`
 	Sites    int `json:"sites"`
+	Shops    int `json:"shops"`
 	People   int `json:"people"`
 	Vehicles int `json:"vehicles"`
 	Patches  int `json:"patches"`
@@ -23,7 +25,7 @@ type Size struct {
 
 // Size counts what f holds.
 func (f Fleet) Size() Size {
-	n := Size{Coatings: len(f.Coatings), Sites: len(f.Sites), People: len(f.People), Vehicles: len(f.Vehicles)}
+	n := Size{Coatings: len(f.Coatings), Sites: len(f.Sites), Shops: len(f.Shops), People: len(f.People), Vehicles: len(f.Vehicles)}
 	for _, v := range f.Vehicles {
 		n.Patches += len(v.Patches)
 		n.Checkups += len(v.Checkups)

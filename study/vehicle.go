@@ -8,6 +8,9 @@ type Vehicle struct {
 	ID     ID
 	Code   string
 	SiteID ID
+	// ShopID is the shop that looks after the vehicle; nil where nobody said,
+	// as in a study of one shop.
+	ShopID *ID
 	// Enrolled is the day from which the vehicle is followed. A patch already
 	// in service by then enters its study late.
 	Enrolled  Day

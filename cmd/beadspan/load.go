@@ -173,7 +173,7 @@ func sizeWords(n study.Size) string {
 		n         int
 		one, many string
 	}{
-		{n.Coatings, "coating", "coatings"}, {n.Sites, "site", "sites"}, {n.People, "operator", "operators"},
+		{n.Coatings, "coating", "coatings"}, {n.Sites, "site", "sites"}, {n.Shops, "shop", "shops"}, {n.People, "operator", "operators"},
 		{n.Vehicles, "vehicle", "vehicles"}, {n.Patches, "patch", "patches"}, {n.Checkups, "checkup", "checkups"},
 		{n.Readings, "reading", "readings"}, {n.Care, "care record", "care records"},
 	} {

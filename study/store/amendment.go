@@ -62,7 +62,10 @@ func (s *Store) Accept(ctx context.Context, amendmentID study.ID, by, why string
 		if err != nil {
 			return err
 		}
-		return record.amend(ctx, tx, amendmentID)
+		if err := record.amend(ctx, tx, amendmentID); err != nil {
+			return err
+		}
+		return reviseAmended(ctx, tx, amendmentID)
 	})
 	if err != nil {
 		return fmt.Errorf("accept amendment %s: %w", amendmentID, explain(err))
@@ -191,6 +194,8 @@ func codesByID(ctx context.Context, tx pgx.Tx) (map[string]string, error) {
 		SELECT coating_id::text, code FROM coating
 		UNION ALL
 		SELECT site_id::text, code FROM site
+		UNION ALL
+		SELECT shop_id::text, code FROM shop
 		UNION ALL
 		SELECT person_id::text, code FROM person`)
 	if err != nil {

@@ -51,8 +51,8 @@ func TestLoadProposesAmendments(t *testing.T) {
 	n := f.Size()
 	want := study.Size{Coatings: n.Coatings - 1, Sites: n.Sites - 1, People: n.People, Checkups: n.Checkups - 1,
 		Readings: n.Readings - 2}
-	assert.Equal(t, store.Loaded{Unchanged: want, Proposed: amendments}, load(t, s, st, other))
-	assert.Equal(t, store.Loaded{Unchanged: want, ProposedBefore: amendments}, load(t, s, st, other), "not proposed twice")
+	assert.Equal(t, store.Loaded{Unchanged: want, Proposed: amendments}, loadWhole(t, s, st, other))
+	assert.Equal(t, store.Loaded{Unchanged: want, ProposedBefore: amendments}, loadWhole(t, s, st, other), "not proposed twice")
 	assert.Equal(t, f, fleetOf(t, s, st))
 
 	got := map[string][]study.Change{}
@@ -86,14 +86,14 @@ func TestAccept(t *testing.T) {
 	st := addStudy(t, s, "S1")
 	f := sample()
 	load(t, s, st, f)
-	load(t, s, st, amended(f))
+	loadWhole(t, s, st, amended(f))
 	before := proposed(t, s, st)
 
 	for _, a := range before {
 		require.NoError(t, s.Accept(t.Context(), a.ID, "LEAD", "typed wrong"), a.Record)
 	}
 	assert.Equal(t, amended(f), fleetOf(t, s, st))
-	assert.Equal(t, store.Loaded{Unchanged: f.Size()}, load(t, s, st, amended(f)))
+	assert.Equal(t, store.Loaded{Unchanged: f.Size()}, loadWhole(t, s, st, amended(f)))
 	assert.Empty(t, proposed(t, s, st))
 
 	all, err := s.Amendments(t.Context(), st.ID, study.Accepted)
@@ -119,7 +119,7 @@ func TestAcceptThereAndBack(t *testing.T) {
 	f := sample()
 	load(t, s, st, f)
 	for _, log := range []study.Fleet{amended(f), f, amended(f)} {
-		assert.Equal(t, amendments, load(t, s, st, log).Proposed)
+		assert.Equal(t, amendments, loadWhole(t, s, st, log).Proposed)
 		for _, a := range proposed(t, s, st) {
 			require.NoError(t, s.Accept(t.Context(), a.ID, "LEAD", ""))
 		}
@@ -133,18 +133,18 @@ func TestDecline(t *testing.T) {
 	st := addStudy(t, s, "S1")
 	f := sample()
 	load(t, s, st, f)
-	load(t, s, st, amended(f))
+	loadWhole(t, s, st, amended(f))
 	for _, a := range proposed(t, s, st) {
 		require.NoError(t, s.Decline(t.Context(), a.ID, "LEAD", "the paper says otherwise"))
 	}
 	assert.Equal(t, f, fleetOf(t, s, st))
-	again := load(t, s, st, amended(f))
+	again := loadWhole(t, s, st, amended(f))
 	assert.Zero(t, again.Proposed, "what was declined isn't proposed again")
 	assert.Equal(t, amendments, again.ProposedBefore)
 
 	another := amended(f)
 	another.Vehicles[0].Checkups[0].Readings[1].SheetTimeS = new(14.0)
-	assert.Equal(t, 1, load(t, s, st, another).Proposed, "another value is another proposal")
+	assert.Equal(t, 1, loadWhole(t, s, st, another).Proposed, "another value is another proposal")
 }
 
 // Of two corrections of one value only one can be accepted.
@@ -157,7 +157,7 @@ func TestAcceptConflict(t *testing.T) {
 	for _, seconds := range []float64{13, 14} {
 		log := rewritten(f, func(*study.ID) {})
 		log.Vehicles[0].Checkups[0].Readings[1].SheetTimeS = &seconds
-		require.Equal(t, 1, load(t, s, st, log).Proposed)
+		require.Equal(t, 1, loadWhole(t, s, st, log).Proposed)
 	}
 	both := proposed(t, s, st)
 	require.Len(t, both, 2)
@@ -178,7 +178,7 @@ func TestDecideRefuses(t *testing.T) {
 	st := addStudy(t, s, "S1")
 	f := sample()
 	load(t, s, st, f)
-	load(t, s, st, amended(f))
+	loadWhole(t, s, st, amended(f))
 	for _, decide := range []func(study.ID, string) error{
 		func(id study.ID, by string) error { return s.Accept(t.Context(), id, by, "") },
 		func(id study.ID, by string) error { return s.Decline(t.Context(), id, by, "") },
@@ -218,7 +218,7 @@ func TestAmendmentsOfAStudy(t *testing.T) {
 	one, two := addStudy(t, s, "S1"), addStudy(t, s, "S2")
 	f := sample()
 	load(t, s, one, f)
-	load(t, s, one, amended(f))
+	loadWhole(t, s, one, amended(f))
 
 	var seen []string
 	for _, a := range proposed(t, s, two) {

@@ -14,6 +14,7 @@ var careTable = table{
 	key:     []string{"vehicle_id", "care_id"},
 	natural: []string{"patch_id", "done_on", "kind"},
 	content: []string{"operator_id", "note"},
+	blank:   map[string]string{"note": `''`},
 	label:   `concat_ws(' ', v.code, to_char(t.done_on, 'YYYY-MM-DD'), t.kind, p.code)`,
 	joins: `JOIN vehicle_code v ON v.vehicle_id = t.vehicle_id
 		LEFT JOIN patch p ON p.vehicle_id = t.vehicle_id AND p.patch_id = t.patch_id`,
@@ -35,14 +36,14 @@ func careRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // addCare reads a study's care into its vehicles, in order of day and kind,
 // that of the whole vehicle first.
-func (f *assembly) addCare(ctx context.Context, tx pgx.Tx, studyID study.ID) error {
+func (f *assembly) addCare(ctx context.Context, tx pgx.Tx, of selection) error {
 	rows, err := tx.Query(ctx, `
 		SELECT t.vehicle_id, t.care_id, t.patch_id, t.done_on, t.kind, t.operator_id, t.note
 		FROM vehicle_code v
 		JOIN care t USING (vehicle_id)
 		LEFT JOIN patch p USING (vehicle_id, patch_id)
-		WHERE v.study_id = $1
-		ORDER BY v.code, t.done_on, t.kind COLLATE "C", p.code NULLS FIRST`, studyID)
+		WHERE `+of.where+`
+		ORDER BY v.code, t.done_on, t.kind COLLATE "C", p.code NULLS FIRST`, of.id)
 	if err != nil {
 		return err
 	}

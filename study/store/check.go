@@ -15,12 +15,16 @@ import (
 // Where it is wrong stands in the problems' File, since a fleet has no rows.
 func check(f study.Fleet) study.Problems {
 	var c checker
-	coatings, sites, people, vehicles := c.scope("coating"), c.scope("site"), c.scope("person"), c.scope("vehicle")
+	coatings, sites, shops := c.scope("coating"), c.scope("site"), c.scope("shop")
+	people, vehicles := c.scope("person"), c.scope("vehicle")
 	for _, x := range f.Coatings {
 		coatings.add("coating "+x.Code, x.ID, x.Code, x.Validate(), x.Name, x.Note)
 	}
 	for _, x := range f.Sites {
 		sites.add("site "+x.Code, x.ID, x.Code, x.Validate(), x.Name, x.Note)
+	}
+	for _, x := range f.Shops {
+		shops.add("shop "+x.Code, x.ID, x.Code, x.Validate())
 	}
 	for _, x := range f.People {
 		people.add("person "+x.Code, x.ID, x.Code, x.Validate())

@@ -14,6 +14,7 @@ var checkupTable = table{
 	key:     []string{"vehicle_id", "checkup_id"},
 	natural: []string{"checked_on", "operator_id"},
 	content: []string{"note"},
+	blank:   map[string]string{"note": `''`},
 	label:   `concat_ws(' ', v.code, to_char(t.checked_on, 'YYYY-MM-DD'), 'by ' || o.code)`,
 	joins: `JOIN vehicle_code v ON v.vehicle_id = t.vehicle_id
 		LEFT JOIN person o ON o.person_id = t.operator_id`,
@@ -35,14 +36,14 @@ func checkupRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // addCheckups reads a study's checkups into their vehicles, in order of day,
 // the unknown operator first and the others in order of code.
-func (f *assembly) addCheckups(ctx context.Context, tx pgx.Tx, studyID study.ID) error {
+func (f *assembly) addCheckups(ctx context.Context, tx pgx.Tx, of selection) error {
 	rows, err := tx.Query(ctx, `
 		SELECT t.vehicle_id, t.checkup_id, t.checked_on, t.operator_id, t.note
 		FROM vehicle_code v
 		JOIN checkup t USING (vehicle_id)
 		LEFT JOIN person o ON o.person_id = t.operator_id
-		WHERE v.study_id = $1
-		ORDER BY v.code, t.checked_on, o.code NULLS FIRST`, studyID)
+		WHERE `+of.where+`
+		ORDER BY v.code, t.checked_on, o.code NULLS FIRST`, of.id)
 	if err != nil {
 		return err
 	}

@@ -14,6 +14,7 @@ var coatingTable = table{
 	key:     []string{"coating_id"},
 	natural: []string{"code"},
 	content: []string{"name", "control", "claim_low_months", "claim_high_months", "note"},
+	blank:   map[string]string{"name": `''`, "note": `''`},
 	label:   `'coating ' || t.code`,
 	rows:    coatingRows,
 	count:   func(n *study.Size) *int { return &n.Coatings },
@@ -30,7 +31,7 @@ func coatingRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // coatings lists the coatings on a study's patches.
-func coatings(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Coating, error) {
+func coatings(ctx context.Context, tx pgx.Tx, of selection) ([]study.Coating, error) {
 	rows, err := tx.Query(ctx, `
 		SELECT coating_id, code, name, control, claim_low_months, claim_high_months, note
 		FROM coating
@@ -38,9 +39,9 @@ func coatings(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Coating
 			SELECT p.coating_id
 			FROM vehicle_code v
 			JOIN patch p USING (vehicle_id)
-			WHERE v.study_id = $1
+			WHERE `+of.where+`
 		)
-		ORDER BY code`, studyID)
+		ORDER BY code`, of.id)
 	if err != nil {
 		return nil, err
 	}

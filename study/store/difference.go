@@ -26,8 +26,8 @@ var recordKeys = [...]string{"coating_id", "site_id", "vehicle_id", "patch_id", 
 
 // propose stores an amendment for each staged record that differs from the
 // stored one, unless the same was proposed before.
-func (t table) propose(ctx context.Context, tx pgx.Tx) (proposed, before int, err error) {
-	differences, err := t.differences(ctx, tx)
+func (t table) propose(ctx context.Context, tx pgx.Tx, blanksCorrect bool) (proposed, before int, err error) {
+	differences, err := t.differences(ctx, tx, blanksCorrect)
 	if err != nil {
 		return 0, 0, err
 	}
@@ -46,7 +46,8 @@ func (t table) propose(ctx context.Context, tx pgx.Tx) (proposed, before int, er
 
 // differences compares the staged records with the stored ones. Equal rows are
 // passed over before anything is put into JSON, since nearly all are equal.
-func (t table) differences(ctx context.Context, tx pgx.Tx) ([]difference, error) {
+func (t table) differences(ctx context.Context, tx pgx.Tx, blanksCorrect bool) ([]difference, error) {
+	said, stored := t.said(blanksCorrect), prefixed("t.", t.content)
 	rows, err := tx.Query(ctx, fmt.Sprintf(`
 		SELECT %[2]s, %[3]s, d.before, d.after, EXISTS (
 			SELECT
@@ -62,8 +63,8 @@ func (t table) differences(ctx context.Context, tx pgx.Tx) ([]difference, error)
 		WHERE (%[7]s) IS DISTINCT FROM (%[8]s)
 		ORDER BY %[9]s`,
 		t.name, t.recordKey(), t.label, equal("a.", "t.", t.key), equal("s.", "t.", t.key), t.joins,
-		list("s.", t.content), list("t.", t.content), list("t.", t.key),
-		t.changed("t."), t.changed("s.")))
+		strings.Join(said, ", "), strings.Join(stored, ", "), list("t.", t.key),
+		t.changed(said, stored, stored), t.changed(said, stored, said)))
 	if err != nil {
 		return nil, err
 	}
@@ -77,14 +78,30 @@ func (t table) differences(ctx context.Context, tx pgx.Tx) ([]difference, error)
 	})
 }
 
-// changed puts those columns of a table into JSON in which staged and stored
-// record differ. Joining the two as sets of JSON values would say it shorter,
-// and take ten times as long.
-func (t table) changed(prefix string) string {
+// said is what a load says of each content column: the staged value or, where
+// that is blank and blanks say nothing, the stored one.
+func (t table) said(blanksCorrect bool) []string {
+	terms := prefixed("s.", t.content)
+	if blanksCorrect {
+		return terms
+	}
+	for i, column := range t.content {
+		if blank, has := t.blank[column]; has {
+			terms[i] = fmt.Sprintf("nullif(%s, %s)", terms[i], blank)
+		}
+		terms[i] = fmt.Sprintf("coalesce(%s, t.%s)", terms[i], column)
+	}
+	return terms
+}
+
+// changed puts those columns of a table into JSON in which said and stored
+// differ; values are the ones of either. Joining the two as sets of JSON values
+// would say it shorter, and take ten times as long.
+func (t table) changed(said, stored, values []string) string {
 	terms := make([]string, len(t.content))
 	for i, column := range t.content {
-		terms[i] = fmt.Sprintf(`CASE WHEN s.%[1]s IS DISTINCT FROM t.%[1]s THEN jsonb_build_object('%[1]s', %[2]s%[1]s) ELSE '{}' END`,
-			column, prefix)
+		terms[i] = fmt.Sprintf(`CASE WHEN %s IS DISTINCT FROM %s THEN jsonb_build_object('%s', %s) ELSE '{}' END`,
+			said[i], stored[i], column, values[i])
 	}
 	return strings.Join(terms, " || ")
 }

@@ -10,8 +10,8 @@ import (
 )
 
 // Fleet reads everything known of a study, as it is at one moment: its
-// vehicles in order of code, and the coatings, sites and people that they
-// name. Within a vehicle patches are in order of code, checkups and care of
+// vehicles in order of code, and the coatings, sites, shops and people that
+// they name. Within a vehicle patches are in order of code, checkups and care of
 // day, readings of patch and stage, so that the same records always come in
 // the same order. It returns study.ErrNotFound if there is no such study.
 func (s *Store) Fleet(ctx context.Context, studyID study.ID) (study.Fleet, error) {
@@ -20,7 +20,7 @@ func (s *Store) Fleet(ctx context.Context, studyID study.ID) (study.Fleet, error
 		if err := studyExists(ctx, tx, studyID); err != nil {
 			return err
 		}
-		return readFleet(ctx, tx, studyID, &f)
+		return readFleet(ctx, tx, ofStudy(studyID), &f)
 	})
 	if err != nil {
 		return study.Fleet{}, fmt.Errorf("read the fleet: %w", err)
@@ -28,24 +28,27 @@ func (s *Store) Fleet(ctx context.Context, studyID study.ID) (study.Fleet, error
 	return f, nil
 }
 
-func readFleet(ctx context.Context, tx pgx.Tx, studyID study.ID, f *study.Fleet) (err error) {
-	if f.Coatings, err = coatings(ctx, tx, studyID); err != nil {
+func readFleet(ctx context.Context, tx pgx.Tx, of selection, f *study.Fleet) (err error) {
+	if f.Coatings, err = coatings(ctx, tx, of); err != nil {
 		return err
 	}
-	if f.Sites, err = sites(ctx, tx, studyID); err != nil {
+	if f.Sites, err = sites(ctx, tx, of); err != nil {
 		return err
 	}
-	if f.People, err = people(ctx, tx, studyID); err != nil {
+	if f.Shops, err = shops(ctx, tx, of); err != nil {
 		return err
 	}
-	if f.Vehicles, err = vehicles(ctx, tx, studyID); err != nil {
+	if f.People, err = people(ctx, tx, of); err != nil {
+		return err
+	}
+	if f.Vehicles, err = vehicles(ctx, tx, of); err != nil {
 		return err
 	}
 	a := newAssembly(f.Vehicles)
-	for _, add := range []func(context.Context, pgx.Tx, study.ID) error{
+	for _, add := range []func(context.Context, pgx.Tx, selection) error{
 		a.addPatches, a.addCheckups, a.addReadings, a.addCare,
 	} {
-		if err := add(ctx, tx, studyID); err != nil {
+		if err := add(ctx, tx, of); err != nil {
 			return err
 		}
 	}

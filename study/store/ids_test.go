@@ -17,6 +17,10 @@ func rewritten(f study.Fleet, change func(*study.ID)) study.Fleet {
 	for i := range f.Sites {
 		change(&f.Sites[i].ID)
 	}
+	f.Shops = slices.Clone(f.Shops)
+	for i := range f.Shops {
+		change(&f.Shops[i].ID)
+	}
 	f.People = slices.Clone(f.People)
 	for i := range f.People {
 		change(&f.People[i].ID)
@@ -26,6 +30,7 @@ func rewritten(f study.Fleet, change func(*study.ID)) study.Fleet {
 		v := &f.Vehicles[i]
 		change(&v.ID)
 		change(&v.SiteID)
+		v.ShopID = changed(v.ShopID, change)
 		v.Patches = slices.Clone(v.Patches)
 		for j := range v.Patches {
 			change(&v.Patches[j].ID)

@@ -71,7 +71,7 @@ func TestLoadKilled(t *testing.T) {
 	t.Cleanup(s.Close)
 	f := many(20, 10)
 	n := f.Size()
-	last := n.Coatings + n.Sites + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
+	last := n.Coatings + n.Sites + n.Shops + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
 
 	for i, c := range []struct {
 		atRow int

@@ -10,10 +10,10 @@ import (
 
 // known holds the ids of stored records by what people call them.
 type known struct {
-	coatings, sites, people, vehicles map[string]study.ID // by code
-	patches                           map[patchKey]study.ID
-	checkups                          map[checkupKey]study.ID
-	care                              map[careKey]study.ID
+	coatings, sites, shops, people, vehicles map[string]study.ID // by code
+	patches                                  map[patchKey]study.ID
+	checkups                                 map[checkupKey]study.ID
+	care                                     map[careKey]study.ID
 	// taken holds every id above and those of other studies' vehicles.
 	taken map[study.ID]bool
 }
@@ -43,6 +43,9 @@ func lookUp(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet) (k 
 		return k, err
 	}
 	if k.sites, err = k.byCode(tx.Query(ctx, `SELECT code, site_id FROM site`)); err != nil {
+		return k, err
+	}
+	if k.shops, err = k.byCode(tx.Query(ctx, `SELECT code, shop_id FROM shop`)); err != nil {
 		return k, err
 	}
 	if k.people, err = k.byCode(tx.Query(ctx, `SELECT code, person_id FROM person`)); err != nil {

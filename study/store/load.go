@@ -25,12 +25,13 @@ type Loaded struct {
 
 // Load stores a fleet as part of a study: all of it, or nothing.
 //
-// A record is known by what people call it: coatings, sites and people by
-// code; a vehicle by its code in the study; a patch by its code on the vehicle;
-// a checkup by its day and operator; a reading by checkup, patch and stage;
-// care by its day, kind and patch. What isn't stored yet is added. Where a
-// stored record says otherwise it stays as it is, and the difference becomes a
-// proposed amendment. Loading a fleet again changes nothing.
+// A record is known by what people call it: coatings, sites, shops and
+// people by code; a vehicle by its code in the study; a patch by its code on
+// the vehicle; a checkup by its day and operator; a reading by checkup, patch
+// and stage; care by its day, kind and patch. What isn't stored yet is added.
+// Where a stored record says otherwise it stays as it is, and the difference becomes a
+// proposed amendment. What a fleet leaves blank says nothing: it corrects no
+// stored value. Loading a fleet again changes nothing.
 //
 // Loads wait for one another. progress, if not nil, is called now and then with
 // how many of all rows were sent; after the last row the database still has to
@@ -39,8 +40,30 @@ type Loaded struct {
 // Load returns study.Problems for all that keeps the fleet from being stored,
 // and study.ErrNotFound if there is no such study.
 func (s *Store) Load(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int)) (Loaded, error) {
+	return s.LoadAs(ctx, studyID, f, Loading{Progress: progress})
+}
+
+// TryLoad finds out what Load would do, and leaves everything as it is.
+func (s *Store) TryLoad(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int)) (Loaded, error) {
+	return s.LoadAs(ctx, studyID, f, Loading{OnlyTry: true, Progress: progress})
+}
+
+// Loading says how LoadAs loads. The zero value is what Load does.
+type Loading struct {
+	OnlyTry bool // find out what loading would do, and leave everything as it is
+	// BlanksCorrect takes what the fleet leaves blank for known to be blank:
+	// where something is stored, an amendment that empties it is proposed.
+	BlanksCorrect bool
+	Progress      func(done, total int) // as Load's
+}
+
+// LoadAs is Load in the way that how says.
+func (s *Store) LoadAs(ctx context.Context, studyID study.ID, f study.Fleet, how Loading) (Loaded, error) {
 	began := time.Now()
-	loaded, err := s.load(ctx, studyID, f, progress, func() error { return nil })
+	loaded, err := s.load(ctx, studyID, f, how)
+	if how.OnlyTry && errors.Is(err, errOnlyTried) {
+		return loaded, nil
+	}
 	if err != nil {
 		return Loaded{}, err
 	}
@@ -49,21 +72,11 @@ func (s *Store) Load(ctx context.Context, studyID study.ID, f study.Fleet, progr
 	return loaded, nil
 }
 
-// TryLoad finds out what Load would do, and leaves everything as it is.
-func (s *Store) TryLoad(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int)) (Loaded, error) {
-	loaded, err := s.load(ctx, studyID, f, progress, func() error { return errOnlyTried })
-	if !errors.Is(err, errOnlyTried) {
-		return Loaded{}, err
-	}
-	return loaded, nil
-}
-
 // errOnlyTried rolls a load back that was only to be tried.
 var errOnlyTried = errors.New("only tried")
 
-// load does the work of Load in one transaction. last has the last word on
-// whether it stays.
-func (s *Store) load(ctx context.Context, studyID study.ID, f study.Fleet, progress func(done, total int), last func() error) (Loaded, error) {
+// load does the work of LoadAs in one transaction.
+func (s *Store) load(ctx context.Context, studyID study.ID, f study.Fleet, how Loading) (Loaded, error) {
 	if err := check(f).OrNil(); err != nil {
 		return Loaded{}, err
 	}
@@ -79,13 +92,19 @@ func (s *Store) load(ctx context.Context, studyID study.ID, f study.Fleet, progr
 		if err != nil {
 			return err
 		}
-		if err := stageAll(ctx, tx, studyID, k.settle(f), progress); err != nil {
+		if err := stageAll(ctx, tx, studyID, k.settle(f), how.Progress); err != nil {
 			return err
 		}
-		if loaded, err = merge(ctx, tx, f.Size()); err != nil {
+		if loaded, err = merge(ctx, tx, f.Size(), how.BlanksCorrect); err != nil {
 			return err
 		}
-		return last()
+		if how.OnlyTry {
+			return errOnlyTried
+		}
+		if loaded.Added == (study.Size{}) {
+			return nil
+		}
+		return revise(ctx, tx, studyID)
 	})
 	if err != nil {
 		err = fmt.Errorf("load: %w", explain(err))
@@ -100,7 +119,7 @@ const rowsBetweenReports = 500
 func stageAll(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, progress func(done, total int)) error {
 	n := f.Size()
 	done := 0
-	total := n.Coatings + n.Sites + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
+	total := n.Coatings + n.Sites + n.Shops + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
 	copied := func() {
 		done++
 		if progress != nil && (done%rowsBetweenReports == 0 || done == total) {
@@ -117,7 +136,7 @@ func stageAll(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, p
 
 // merge adds the staged records that are new and proposes amendments where
 // stored ones differ. size is what was staged.
-func merge(ctx context.Context, tx pgx.Tx, size study.Size) (loaded Loaded, err error) {
+func merge(ctx context.Context, tx pgx.Tx, size study.Size, blanksCorrect bool) (loaded Loaded, err error) {
 	loaded.Unchanged = size
 	for _, t := range loadOrder() {
 		added, err := t.insert(ctx, tx)
@@ -133,7 +152,7 @@ func merge(ctx context.Context, tx pgx.Tx, size study.Size) (loaded Loaded, err 
 		if len(t.content) == 0 {
 			continue
 		}
-		proposed, before, err := t.propose(ctx, tx)
+		proposed, before, err := t.propose(ctx, tx, blanksCorrect)
 		if err != nil {
 			return loaded, fmt.Errorf("compare %s: %w", t.name, err)
 		}

@@ -96,7 +96,7 @@ func TestLoadReportsProgress(t *testing.T) {
 	require.NoError(t, err)
 
 	n := f.Size()
-	total := n.Coatings + n.Sites + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
+	total := n.Coatings + n.Sites + n.Shops + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
 	require.Greater(t, len(calls), 3)
 	for i, c := range calls[:len(calls)-1] {
 		assert.Less(t, c[0], calls[i+1][0], "progress never goes back")

@@ -15,6 +15,7 @@ var patchTable = table{
 	natural: []string{"code"},
 	content: []string{"coating_id", "panel", "orientation", "substrate", "finish", "applied_on", "layers", "layer_interval_h",
 		"flash_s", "air_temp_c", "humidity_pct", "prep_alcohol_pct", "keep_dry_h", "days_to_first_wash", "note"},
+	blank: map[string]string{"note": `''`},
 	label: `v.code || ' ' || t.code`,
 	joins: `JOIN vehicle_code v ON v.vehicle_id = t.vehicle_id`,
 	rows:  patchRows,
@@ -36,15 +37,15 @@ func patchRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // addPatches reads a study's patches into their vehicles, in order of code.
-func (f *assembly) addPatches(ctx context.Context, tx pgx.Tx, studyID study.ID) error {
+func (f *assembly) addPatches(ctx context.Context, tx pgx.Tx, of selection) error {
 	rows, err := tx.Query(ctx, `
 		SELECT t.vehicle_id, t.patch_id, t.code, t.coating_id, t.panel, t.orientation, t.substrate, t.finish, t.applied_on,
 			t.layers, t.layer_interval_h, t.flash_s, t.air_temp_c, t.humidity_pct, t.prep_alcohol_pct, t.keep_dry_h,
 			t.days_to_first_wash, t.note
 		FROM vehicle_code v
 		JOIN patch t USING (vehicle_id)
-		WHERE v.study_id = $1
-		ORDER BY v.code, t.code`, studyID)
+		WHERE `+of.where+`
+		ORDER BY v.code, t.code`, of.id)
 	if err != nil {
 		return err
 	}

@@ -28,7 +28,7 @@ func personRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // people lists who read or cared for a study's vehicles.
-func people(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Person, error) {
+func people(ctx context.Context, tx pgx.Tx, of selection) ([]study.Person, error) {
 	rows, err := tx.Query(ctx, `
 		SELECT person_id, code
 		FROM person
@@ -36,14 +36,14 @@ func people(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Person, e
 			SELECT c.operator_id
 			FROM vehicle_code v
 			JOIN checkup c USING (vehicle_id)
-			WHERE v.study_id = $1
+			WHERE `+of.where+`
 			UNION
 			SELECT c.operator_id
 			FROM vehicle_code v
 			JOIN care c USING (vehicle_id)
-			WHERE v.study_id = $1
+			WHERE `+of.where+`
 		)
-		ORDER BY code`, studyID)
+		ORDER BY code`, of.id)
 	if err != nil {
 		return nil, err
 	}

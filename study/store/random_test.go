@@ -51,6 +51,7 @@ func anyFleet(r *rapid.T) study.Fleet {
 		Koppen:    rapid.SampledFrom(study.KoppenClasses()).Draw(r, "class"),
 		MeanTempC: months(r, -70, 50), PrecipitationMM: months(r, 0, 5000), Name: anyText(r)}}
 	f.People = []study.Person{{ID: study.NewID(), Code: "P" + own}}
+	f.Shops = []study.Shop{{ID: study.NewID(), Code: "H" + own}}
 	for i := range rapid.IntRange(1, 3).Draw(r, "vehicles") {
 		f.Vehicles = append(f.Vehicles, anyVehicle(r, f, string(rune('a'+i))))
 	}
@@ -61,6 +62,9 @@ func anyVehicle(r *rapid.T, f study.Fleet, code string) study.Vehicle {
 	v := study.Vehicle{ID: study.NewID(), Code: code, SiteID: f.Sites[0].ID, Enrolled: anyDay(r),
 		Garage:    rapid.SampledFrom(append(study.Garages(), study.GarageUnknown)).Draw(r, "garage"),
 		KmPerYear: maybe(r, 0, 500_000), Note: anyText(r)}
+	if code == "a" || rapid.Bool().Draw(r, "of a shop") {
+		v.ShopID = &f.Shops[0].ID
+	}
 	for i, c := range f.Coatings {
 		v.Patches = append(v.Patches, study.Patch{ID: study.NewID(), Code: string(rune('A' + i)), CoatingID: c.ID, Panel: "roof",
 			Orientation: rapid.SampledFrom(study.Orientations()).Draw(r, "orientation"),

@@ -13,6 +13,7 @@ var readingTable = table{
 	name:    "reading",
 	key:     []string{"vehicle_id", "checkup_id", "patch_id", "stage"},
 	content: []string{"angles_deg", "sheet_time_s", "wet_share_pct", "bead_grade", "note"},
+	blank:   map[string]string{"angles_deg": `'{}'`, "note": `''`},
 	label:   `concat_ws(' ', v.code, to_char(c.checked_on, 'YYYY-MM-DD'), t.stage, p.code, 'by ' || o.code)`,
 	joins: `JOIN vehicle_code v ON v.vehicle_id = t.vehicle_id
 		JOIN checkup c ON c.vehicle_id = t.vehicle_id AND c.checkup_id = t.checkup_id
@@ -39,15 +40,15 @@ func readingRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // addReadings reads a study's readings into their checkups, by patch in order
 // of code, then by stage in order of the visit.
-func (f *assembly) addReadings(ctx context.Context, tx pgx.Tx, studyID study.ID) error {
+func (f *assembly) addReadings(ctx context.Context, tx pgx.Tx, of selection) error {
 	rows, err := tx.Query(ctx, `
 		SELECT t.vehicle_id, t.checkup_id, t.patch_id, t.stage, t.angles_deg, t.sheet_time_s, t.wet_share_pct, t.bead_grade,
 			t.note
 		FROM vehicle_code v
 		JOIN reading t USING (vehicle_id)
 		JOIN patch p USING (vehicle_id, patch_id)
-		WHERE v.study_id = $1
-		ORDER BY v.code, t.checkup_id, p.code, array_position(ARRAY['arrival', 'washed', 'decon'], t.stage)`, studyID)
+		WHERE `+of.where+`
+		ORDER BY v.code, t.checkup_id, p.code, array_position(ARRAY['arrival', 'washed', 'decon'], t.stage)`, of.id)
 	if err != nil {
 		return err
 	}

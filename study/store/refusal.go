@@ -32,12 +32,14 @@ func orNotFound(err error) error {
 }
 
 const (
-	wantCode    = "expected a code of 1 to 40 letters, digits and . _ / - without spaces, starting with a letter or digit"
-	wantDay     = "expected a date from 0001-01-01 to 9999-12-31"
-	wantPerson  = "no such person is stored"
-	wantVehicle = "no such vehicle is stored"
-	wantPatch   = "the vehicle has no such patch"
-	wantAgain   = "somebody else stored the same record at the same moment: load again"
+	wantCode        = "expected a code of 1 to 40 letters, digits and . _ / - without spaces, starting with a letter or digit"
+	wantAccountName = "expected 1 to 100 characters without spaces"
+	wantDay         = "expected a date from 0001-01-01 to 9999-12-31"
+	wantPerson      = "no such person is stored"
+	wantVehicle     = "no such vehicle is stored"
+	wantPatch       = "the vehicle has no such patch"
+	wantEvery       = "expected 7 to 1000 days, or 0 for never"
+	wantAgain       = "somebody else stored the same record at the same moment: load again"
 )
 
 // refusals says for each constraint that data can break which field it is
@@ -50,6 +52,12 @@ var refusals = map[string]study.Problem{
 	"study_threshold": {Column: "threshold", Want: "expected 0 to 180 degrees, 0 to 3600 seconds, 0 to 100 % or grade 1 to 5, as the metric has it"},
 	"study_confirm":   {Column: "confirm", Want: "expected 1, 2 or 3 fails in a row"},
 	"study_estimand":  {Column: "estimand", Want: "expected one of to_topper, as_maintained"},
+
+	"study_wash_every_days":       {Column: "wash_days", Want: wantEvery},
+	"study_iron_every_days":       {Column: "iron_days", Want: wantEvery},
+	"study_decon_every_days":      {Column: "decon_days", Want: wantEvery},
+	"study_salt_decon_every_days": {Column: "salt_decon_days", Want: wantEvery},
+	"study_checkup_every_days":    {Column: "checkup_days", Want: wantEvery},
 
 	"coating_key":               {Column: "id", Want: wantAgain},
 	"coating_code_key":          {Column: "code", Want: wantAgain},
@@ -70,9 +78,31 @@ var refusals = map[string]study.Problem{
 	"site_mean_temp_c":           {Column: "temp_c_monthly", Want: "expected twelve values of -70 to 50 °C, January first, or none"},
 	"site_precipitation_mm":      {Column: "rain_mm_monthly", Want: "expected twelve values of 0 to 5000 mm, January first, or none"},
 
+	"site_max_temp_c":   {Column: "max_c_monthly", Want: "expected twelve values of -70 to 60 °C, January first, or none"},
+	"site_min_temp_c":   {Column: "min_c_monthly", Want: "expected twelve values of -80 to 50 °C, January first, or none"},
+	"site_temp_pair":    {Column: "max_c_monthly", Want: "expected it with min_c_monthly: give both or neither"},
+	"site_sunshine_h":   {Column: "sunshine_h_monthly", Want: "expected twelve values of 0 to 775 hours, January first, or none"},
+	"site_cloud_pct":    {Column: "cloud_pct_monthly", Want: "expected twelve values of 0 to 100 %, January first, or none"},
+	"site_humidity_pct": {Column: "humidity_pct_monthly", Want: "expected twelve values of 1 to 100 %, January first, or none"},
+
 	"person_key":      {Column: "id", Want: wantAgain},
 	"person_code_key": {Column: "operator", Want: wantAgain},
 	"person_code":     {Column: "operator", Want: wantCode},
+
+	"account_key":           {Column: "id", Want: wantAgain},
+	"account_name_key":      {Column: "name", Want: "somebody else signs in by this name"},
+	"account_name":          {Column: "name", Want: wantAccountName},
+	"account_password_hash": {Column: "password", Want: "expected a hash by argon2id"},
+	"account_operator":      {Column: "operator", Want: wantPerson},
+	"membership_key":        {Column: "account", Want: "this account is in the study already"},
+	"membership_account":    {Column: "account", Want: "no such account is stored"},
+	"membership_study":      {Column: "study", Want: "no such study is stored"},
+	"membership_role":       {Column: "role", Want: "expected one of owner, operator, reader"},
+	"membership_owner":      {Column: "shops", Want: "an owner has every shop"},
+
+	"shop_key":      {Column: "id", Want: wantAgain},
+	"shop_code_key": {Column: "shop", Want: wantAgain},
+	"shop_code":     {Column: "shop", Want: wantCode},
 
 	"vehicle_code_key":      {Column: "id", Want: wantAgain},
 	"vehicle_code_code_key": {Column: "vehicle", Want: wantAgain},
@@ -81,6 +111,7 @@ var refusals = map[string]study.Problem{
 	"vehicle_key":           {Column: "id", Want: wantAgain},
 	"vehicle_vehicle_code":  {Column: "vehicle", Want: wantVehicle},
 	"vehicle_site":          {Column: "site", Want: "no such site is stored"},
+	"vehicle_shop":          {Column: "shop", Want: "no such shop is stored"},
 	"vehicle_enrolled_on":   {Column: "enrolled", Want: wantDay},
 	"vehicle_garage":        {Column: "garage", Want: "expected one of indoors, carport, outdoors, or nothing"},
 	"vehicle_km_per_year":   {Column: "km_per_year", Want: "expected 0 to 500000 kilometres"},

@@ -22,6 +22,11 @@ func (k known) settle(f study.Fleet) study.Fleet {
 		x := &f.Sites[i]
 		x.ID = s.shared(x.ID, k.sites, x.Code)
 	}
+	f.Shops = slices.Clone(f.Shops)
+	for i := range f.Shops {
+		x := &f.Shops[i]
+		x.ID = s.shared(x.ID, k.shops, x.Code)
+	}
 	f.People = slices.Clone(f.People)
 	for i := range f.People {
 		p := &f.People[i]
@@ -37,10 +42,10 @@ func (k known) settle(f study.Fleet) study.Fleet {
 // settler follows ids from what was handed in to what is stored.
 type settler struct {
 	known
-	ids map[study.ID]study.ID // of coatings, sites and people
+	ids map[study.ID]study.ID // of coatings, sites, shops and people
 }
 
-// shared settles the id of a coating, site or person.
+// shared settles the id of a coating, site, shop or person.
 func (s settler) shared(own study.ID, stored map[string]study.ID, code string) study.ID {
 	id := settled(own, stored, code, s.taken)
 	s.ids[own] = id
@@ -50,6 +55,7 @@ func (s settler) shared(own study.ID, stored map[string]study.ID, code string) s
 func (s settler) vehicle(v *study.Vehicle) {
 	v.ID = settled(v.ID, s.vehicles, v.Code, s.taken)
 	v.SiteID = follow(s.ids, v.SiteID)
+	v.ShopID = followOptional(s.ids, v.ShopID)
 
 	patches := make(map[study.ID]study.ID, len(v.Patches))
 	v.Patches = slices.Clone(v.Patches)

@@ -15,7 +15,10 @@ var siteTable = table{
 	key:     []string{"site_id"},
 	natural: []string{"code"},
 	content: []string{"name", "latitude_deg", "longitude_deg", "altitude_m", "koppen", "uv_mj_m2_year",
-		"freeze_thaw_days_year", "mean_temp_c", "precipitation_mm", "note"},
+		"freeze_thaw_days_year", "mean_temp_c", "precipitation_mm", "max_temp_c", "min_temp_c", "sunshine_h", "cloud_pct",
+		"humidity_pct", "note"},
+	blank: map[string]string{"name": `''`, "note": `''`, "mean_temp_c": `'{}'`, "precipitation_mm": `'{}'`, "max_temp_c": `'{}'`,
+		"min_temp_c": `'{}'`, "sunshine_h": `'{}'`, "cloud_pct": `'{}'`, "humidity_pct": `'{}'`},
 	label: `'site ' || t.code`,
 	rows:  siteRows,
 	count: func(n *study.Size) *int { return &n.Sites },
@@ -25,7 +28,8 @@ func siteRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, s := range f.Sites {
 			if !yield([]any{raw(s.ID), s.Code, s.Name, s.LatitudeDeg, s.LongitudeDeg, s.AltitudeM, s.Koppen, s.UVMJm2Year,
-				s.FreezeThawDaysYear, values(s.MeanTempC), values(s.PrecipitationMM), s.Note}) {
+				s.FreezeThawDaysYear, values(s.MeanTempC), values(s.PrecipitationMM), values(s.MaxTempC), values(s.MinTempC),
+				values(s.SunshineH), values(s.CloudPct), values(s.HumidityPct), s.Note}) {
 				return
 			}
 		}
@@ -54,7 +58,7 @@ func (s *Store) AddSite(ctx context.Context, site study.Site) (Loaded, error) {
 			if err := stageAll(ctx, tx, noStudy, k.settle(f), nil); err != nil {
 				return err
 			}
-			loaded, err = merge(ctx, tx, f.Size())
+			loaded, err = merge(ctx, tx, f.Size(), false)
 			return err
 		})
 	}
@@ -92,15 +96,15 @@ func (s *Store) SiteByCode(ctx context.Context, code string) (study.Site, error)
 }
 
 // sites lists where a study's vehicles live.
-func sites(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Site, error) {
+func sites(ctx context.Context, tx pgx.Tx, of selection) ([]study.Site, error) {
 	rows, err := tx.Query(ctx, selectSites+`
 		WHERE site_id IN (
 			SELECT t.site_id
 			FROM vehicle_code v
 			JOIN vehicle t USING (vehicle_id)
-			WHERE v.study_id = $1
+			WHERE `+of.where+`
 		)
-		ORDER BY code`, studyID)
+		ORDER BY code`, of.id)
 	if err != nil {
 		return nil, err
 	}
@@ -110,14 +114,19 @@ func sites(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Site, erro
 // selectSites is the statement that scanSite reads rows of.
 const selectSites = `
 		SELECT site_id, code, name, latitude_deg, longitude_deg, altitude_m, koppen, uv_mj_m2_year,
-			freeze_thaw_days_year, mean_temp_c, precipitation_mm, note
+			freeze_thaw_days_year, mean_temp_c, precipitation_mm, max_temp_c, min_temp_c, sunshine_h, cloud_pct,
+			humidity_pct, note
 		FROM site
 		`
 
 func scanSite(row pgx.CollectableRow) (s study.Site, err error) {
 	err = row.Scan(&s.ID, &s.Code, &s.Name, &s.LatitudeDeg, &s.LongitudeDeg, &s.AltitudeM, &s.Koppen, &s.UVMJm2Year,
-		&s.FreezeThawDaysYear, &s.MeanTempC, &s.PrecipitationMM, &s.Note)
-	s.MeanTempC, s.PrecipitationMM = orNil(s.MeanTempC), orNil(s.PrecipitationMM)
+		&s.FreezeThawDaysYear, &s.MeanTempC, &s.PrecipitationMM, &s.MaxTempC, &s.MinTempC, &s.SunshineH, &s.CloudPct,
+		&s.HumidityPct, &s.Note)
+	for _, months := range []*[]float64{&s.MeanTempC, &s.PrecipitationMM, &s.MaxTempC, &s.MinTempC, &s.SunshineH,
+		&s.CloudPct, &s.HumidityPct} {
+		*months = orNil(*months)
+	}
 	return s, err
 }
 

@@ -15,10 +15,12 @@ func (s *Store) AddStudy(ctx context.Context, st study.Study) error {
 	err := st.Validate().OrNil()
 	if err == nil {
 		_, err = s.db.Exec(ctx, `
-			INSERT INTO study (study_id, code, question, metric, threshold, confirm, estimand)
-			VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+			INSERT INTO study (study_id, code, question, metric, threshold, confirm, estimand, wash_every_days, iron_every_days,
+				decon_every_days, salt_decon_every_days, checkup_every_days)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, nullif($8, 0), nullif($9, 0), nullif($10, 0), nullif($11, 0), nullif($12, 0))`,
 			st.ID, st.Code, st.Question, string(st.Protocol.Metric), st.Protocol.Threshold, st.Protocol.Confirm,
-			string(st.Protocol.Estimand))
+			string(st.Protocol.Estimand), st.CarePlan.WashDays, st.CarePlan.IronDays, st.CarePlan.DeconDays,
+			st.CarePlan.SaltDeconDays, st.CarePlan.CheckupDays)
 		err = explain(err)
 	}
 	if err != nil {
@@ -29,10 +31,7 @@ func (s *Store) AddStudy(ctx context.Context, st study.Study) error {
 
 // Studies lists all studies in order of code.
 func (s *Store) Studies(ctx context.Context) ([]study.Study, error) {
-	rows, err := s.db.Query(ctx, `
-		SELECT study_id, code, question, metric, threshold, confirm, estimand
-		FROM study
-		ORDER BY code`)
+	rows, err := s.db.Query(ctx, selectStudies+`ORDER BY code`)
 	if err != nil {
 		return nil, fmt.Errorf("list studies: %w", err)
 	}
@@ -46,10 +45,7 @@ func (s *Store) Studies(ctx context.Context) ([]study.Study, error) {
 // StudyByCode finds a study. It returns study.ErrNotFound if there is none of
 // that code.
 func (s *Store) StudyByCode(ctx context.Context, code string) (study.Study, error) {
-	rows, err := s.db.Query(ctx, `
-		SELECT study_id, code, question, metric, threshold, confirm, estimand
-		FROM study
-		WHERE code = $1`, code)
+	rows, err := s.db.Query(ctx, selectStudies+`WHERE code = $1`, code)
 	if err != nil {
 		return study.Study{}, fmt.Errorf("find study %s: %w", code, err)
 	}
@@ -60,9 +56,43 @@ func (s *Store) StudyByCode(ctx context.Context, code string) (study.Study, erro
 	return st, nil
 }
 
+// SetCarePlan gives a study another care plan. It returns study.Problems if the
+// plan is not valid and study.ErrNotFound if there is no such study.
+func (s *Store) SetCarePlan(ctx context.Context, studyID study.ID, plan study.CarePlan) error {
+	err := plan.Validate().OrNil()
+	if err == nil {
+		err = s.setCarePlan(ctx, studyID, plan)
+	}
+	if err != nil {
+		return fmt.Errorf("set the care plan of study %s: %w", studyID, explain(err))
+	}
+	return nil
+}
+
+func (s *Store) setCarePlan(ctx context.Context, studyID study.ID, p study.CarePlan) error {
+	tag, err := s.db.Exec(ctx, `
+		UPDATE study
+		SET wash_every_days = nullif($2, 0), iron_every_days = nullif($3, 0), decon_every_days = nullif($4, 0),
+			salt_decon_every_days = nullif($5, 0), checkup_every_days = nullif($6, 0)
+		WHERE study_id = $1`, studyID, p.WashDays, p.IronDays, p.DeconDays, p.SaltDeconDays, p.CheckupDays)
+	if err == nil && tag.RowsAffected() == 0 {
+		return study.ErrNotFound
+	}
+	return err
+}
+
+// selectStudies is the statement that scanStudy reads rows of.
+const selectStudies = `
+		SELECT study_id, code, question, metric, threshold, confirm, estimand, coalesce(wash_every_days, 0),
+			coalesce(iron_every_days, 0), coalesce(decon_every_days, 0), coalesce(salt_decon_every_days, 0),
+			coalesce(checkup_every_days, 0)
+		FROM study
+		`
+
 func scanStudy(row pgx.CollectableRow) (st study.Study, err error) {
-	p := &st.Protocol
-	err = row.Scan(&st.ID, &st.Code, &st.Question, &p.Metric, &p.Threshold, &p.Confirm, &p.Estimand)
+	p, plan := &st.Protocol, &st.CarePlan
+	err = row.Scan(&st.ID, &st.Code, &st.Question, &p.Metric, &p.Threshold, &p.Confirm, &p.Estimand,
+		&plan.WashDays, &plan.IronDays, &plan.DeconDays, &plan.SaltDeconDays, &plan.CheckupDays)
 	return st, err
 }
 

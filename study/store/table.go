@@ -24,6 +24,9 @@ type table struct {
 	natural []string
 	// content is the rest: what an amendment may change.
 	content []string
+	// blank is what stands in a content column, as SQL, for "not known" where
+	// that isn't NULL.
+	blank map[string]string
 
 	// label is the SQL of the record's name in words; t is the table itself
 	// and joins brings the others.
@@ -39,7 +42,7 @@ type table struct {
 // loadOrder lists the tables such that each comes after those it refers to.
 func loadOrder() []table {
 	return []table{
-		personTable, coatingTable, siteTable,
+		personTable, shopTable, coatingTable, siteTable,
 		vehicleCodeTable, vehicleTable, patchTable, checkupTable, readingTable, careTable,
 	}
 }
@@ -84,7 +87,15 @@ func (t table) insert(ctx context.Context, tx pgx.Tx) (added int, err error) {
 
 // list joins column names, each with the prefix.
 func list(prefix string, columns []string) string {
-	return prefix + strings.Join(columns, ", "+prefix)
+	return strings.Join(prefixed(prefix, columns), ", ")
+}
+
+func prefixed(prefix string, columns []string) []string {
+	terms := make([]string, len(columns))
+	for i, c := range columns {
+		terms[i] = prefix + c
+	}
+	return terms
 }
 
 // equal compares the columns of two tables.

@@ -37,6 +37,12 @@ const loadLock = 0x6265616473 + 1
 // oneLoadAtATime waits until no other load is under way, and keeps others
 // waiting until the transaction ends.
 func oneLoadAtATime(ctx context.Context, tx pgx.Tx) error {
-	_, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, loadLock)
+	return oneAtATime(ctx, tx, loadLock)
+}
+
+// oneAtATime waits until nobody else has the advisory lock, and keeps others
+// waiting until the transaction ends.
+func oneAtATime(ctx context.Context, tx pgx.Tx, lock int64) error {
+	_, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, lock)
 	return err
 }

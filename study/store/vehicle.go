@@ -19,7 +19,8 @@ var vehicleCodeTable = table{
 var vehicleTable = table{
 	name:    "vehicle",
 	key:     []string{"vehicle_id"},
-	content: []string{"site_id", "enrolled_on", "garage", "km_per_year", "note"},
+	content: []string{"site_id", "shop_id", "enrolled_on", "garage", "km_per_year", "note"},
+	blank:   map[string]string{"garage": `''`, "note": `''`},
 	label:   `v.code`,
 	joins:   `JOIN vehicle_code v ON v.vehicle_id = t.vehicle_id`,
 	rows:    vehicleRows,
@@ -39,7 +40,7 @@ func vehicleCodeRows(studyID study.ID, f study.Fleet) iter.Seq[[]any] {
 func vehicleRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	return func(yield func([]any) bool) {
 		for _, v := range f.Vehicles {
-			if !yield([]any{raw(v.ID), raw(v.SiteID), date(v.Enrolled), string(v.Garage), v.KmPerYear, v.Note}) {
+			if !yield([]any{raw(v.ID), raw(v.SiteID), rawOrNull(v.ShopID), date(v.Enrolled), string(v.Garage), v.KmPerYear, v.Note}) {
 				return
 			}
 		}
@@ -47,18 +48,18 @@ func vehicleRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // vehicles lists a study's vehicles, bare of what is below them.
-func vehicles(ctx context.Context, tx pgx.Tx, studyID study.ID) ([]study.Vehicle, error) {
+func vehicles(ctx context.Context, tx pgx.Tx, of selection) ([]study.Vehicle, error) {
 	rows, err := tx.Query(ctx, `
-		SELECT t.vehicle_id, v.code, t.site_id, t.enrolled_on, t.garage, t.km_per_year, t.note
+		SELECT t.vehicle_id, v.code, t.site_id, t.shop_id, t.enrolled_on, t.garage, t.km_per_year, t.note
 		FROM vehicle_code v
 		JOIN vehicle t USING (vehicle_id)
-		WHERE v.study_id = $1
-		ORDER BY v.code`, studyID)
+		WHERE `+of.where+`
+		ORDER BY v.code`, of.id)
 	if err != nil {
 		return nil, err
 	}
 	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (v study.Vehicle, err error) {
-		err = row.Scan(&v.ID, &v.Code, &v.SiteID, (*date)(&v.Enrolled), &v.Garage, &v.KmPerYear, &v.Note)
+		err = row.Scan(&v.ID, &v.Code, &v.SiteID, &v.ShopID, (*date)(&v.Enrolled), &v.Garage, &v.KmPerYear, &v.Note)
 		return v, err
 	})
 }
