@@ -33,11 +33,15 @@ type Crossing struct {
 	Extrapolated bool
 }
 
-// TimeTo returns when the curve comes down to threshold, in degrees,
+// TimeTo returns when the curve comes down to threshold c, in degrees,
 //
-//	T = τ log((θ0 − θ∞) / (threshold − θ∞))
+//	T = (θ0 − c)/r                             linear
+//	T = τ log(1/q)                             exponential
+//	T = τ log(1/q)^(1/k)                       stretched
+//	T = m + s log((1 − q)/q)                   logistic
 //
-// with the standard error of the delta method, the curve's own error at T
+// with q = (c − floor)/(start − floor) the share of the fall that is then left,
+// and the standard error of the delta method, the curve's own error at T
 // divided by its slope there, and limits on the scale of log T, where they
 // cannot be negative:
 //
@@ -56,8 +60,9 @@ func (c *Curve) TimeTo(threshold, level float64) (Crossing, error) {
 		return Crossing{}, fmt.Errorf("threshold %g is not an angle of 0 to 180 degrees", threshold)
 	}
 	x := Crossing{Threshold: threshold, SE: math.NaN(), Lower: math.NaN(), Upper: math.NaN()}
+	first, _ := c.Solution.at(0)
 	switch {
-	case c.Start.Value <= threshold:
+	case first <= threshold:
 		x.Outcome = BelowFromStart
 		x.Extrapolated = c.First > 0
 	case !c.Falls || c.Floor.Value >= threshold:
@@ -72,15 +77,28 @@ func (c *Curve) TimeTo(threshold, level float64) (Crossing, error) {
 
 // cross fills in the time of a crossing that takes place.
 func (c *Curve) cross(x *Crossing, level float64) {
-	drop, left := c.Start.Value-c.Floor.Value, x.Threshold-c.Floor.Value
-	x.Time = c.Tau.Value * math.Log(drop/left)
+	time, slope, known := c.passing(x.Threshold)
+	x.Time = time
 	x.Extrapolated = x.Time < c.First || x.Time > c.Last
-	if c.Tau.State != Estimated {
+	if !known {
 		return
 	}
 	_, se := c.Solution.at(x.Time)
-	slope := left / c.Tau.Value
 	x.SE = se / slope
 	reach := math.Exp(studentQuantile(level, c.Solution.limitDF()) * x.SE / x.Time)
 	x.Lower, x.Upper = x.Time/reach, x.Time*reach
+}
+
+// passing returns when the curve passes a threshold and how fast it falls
+// there; known is false if the readings don't tell how fast.
+func (c *Curve) passing(threshold float64) (time, slope float64, known bool) {
+	parameters := c.Solution.Parameters
+	if c.Shape == LinearShape {
+		rate := parameters[rateAt]
+		return (c.Start.Value - threshold) / rate.Value, rate.Value, rate.State == Estimated
+	}
+	form := c.form()
+	pace, drop := form.pace(parameters), c.Start.Value-c.Floor.Value
+	left := (threshold - c.Floor.Value) / drop
+	return form.when(pace, left), drop * form.speed(pace, left), parameters[form.scale].State == Estimated
 }

@@ -20,7 +20,9 @@ import (
 func TestFitOnAnything(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		points := anyPoints(t)
-		options := Options{Clustered: rapid.Bool().Draw(t, "clustered")}
+		options := Options{
+			Shape: rapid.SampledFrom(Shapes()).Draw(t, "shape"), Clustered: rapid.Bool().Draw(t, "clustered"),
+		}
 		if rapid.Bool().Draw(t, "fixed") {
 			floor := float64(rapid.IntRange(0, 17900).Draw(t, "floor")) / 100
 			options.Floor = &floor
@@ -56,8 +58,12 @@ func anyPoints(t *rapid.T) []Point {
 
 func sensible(t *rapid.T, c *Curve) {
 	const slack = 1e-6
-	if c.Falls && !(c.Floor.Value >= 0 && c.Floor.Value <= c.Start.Value+slack && c.Start.Value <= 180 && c.Tau.Value > 0) {
-		t.Fatalf("falls from %g to %g in %g", c.Start.Value, c.Floor.Value, c.Tau.Value)
+	switch {
+	case !c.Falls:
+	case c.Start.Value > 180 || c.Shape != LinearShape && !(c.Floor.Value >= 0 && c.Floor.Value <= c.Start.Value+slack):
+		t.Fatalf("falls from %g to %g", c.Start.Value, c.Floor.Value)
+	case c.Shape == LinearShape && c.Solution.Parameters[rateAt].Value <= 0:
+		t.Fatalf("rises by %g", c.Solution.Parameters[rateAt].Value)
 	}
 	for _, p := range c.Solution.Parameters {
 		if !finite(p.Value) || finite(p.SE) != (p.State == Estimated) {
@@ -216,7 +222,7 @@ func TestFitRejects(t *testing.T) {
 	}
 
 	sixty, ninety, off := 60.0, 95.0, 200.0
-	_, err := Fit(good[:3], Options{})
+	_, err := Fit(good[:2], Options{})
 	assert.ErrorIs(t, err, ErrTooFew)
 	_, err = Fit(good[:3], Options{Floor: &sixty})
 	assert.NoError(t, err)

@@ -18,6 +18,7 @@ const (
 	Fixed        State = "fixed"        // given, not estimated
 	AtBound      State = "at its bound" // the readings pull it further than it may go
 	Undetermined State = "undetermined" // the readings do not tell it, or not apart from another
+	Absent       State = "absent"       // the shape of the curve has no such parameter
 )
 
 // Parameter is one parameter of a fitted curve.
