@@ -64,4 +64,5 @@ func (r *reader) care(l *line, row *careRow) {
 	row.ID = study.NewID()
 	v := &r.fleet.Vehicles[vehicle.index]
 	v.Care = append(v.Care, row.Care)
+	r.warn(l, v.WarningsOf(row.Care))
 }

@@ -22,7 +22,8 @@ func TestColumnsBearTheNamesThatStudyUses(t *testing.T) {
 	for table, found := range map[string]study.Problems{
 		"coatings": study.Coating{ClaimLowMonths: &x, ClaimHighMonths: &x}.Validate(),
 		"sites": study.Site{LatitudeDeg: x, LongitudeDeg: x, AltitudeM: &x, UVMJm2Year: &x, FreezeThawDaysYear: &x,
-			MeanTempC: normals, PrecipitationMM: normals}.Validate(),
+			MeanTempC: normals, PrecipitationMM: normals, MaxTempC: normals, MinTempC: normals, SunshineH: normals,
+			CloudPct: normals, HumidityPct: normals}.Validate(),
 		"vehicles": study.Vehicle{Garage: "tent", KmPerYear: &x}.Validate(),
 		"patches": study.Patch{Job: study.Job{Layers: &n, LayerIntervalH: &x, FlashS: &x, AirTempC: &x, HumidityPct: &x,
 			PrepAlcoholPct: &x, KeepDryH: &x, DaysToFirstWash: &x}}.Validate(),
@@ -34,6 +35,28 @@ func TestColumnsBearTheNamesThatStudyUses(t *testing.T) {
 		for _, p := range found {
 			assert.True(t, names[table+" "+p.Column], "%s: %q", table, p.Column)
 		}
+	}
+}
+
+// And so does whatever it warns of.
+func TestWarningsBearTheNamesOfColumns(t *testing.T) {
+	names := map[string]bool{}
+	for _, c := range Columns() {
+		names[c.Table+" "+c.Name] = true
+	}
+	high, low := 1000.0, 0.0
+	patch := study.Patch{Substrate: study.Film, Job: study.Job{Layers: new(3), LayerIntervalH: &high, FlashS: &low, AirTempC: &high,
+		HumidityPct: &high, PrepAlcoholPct: &low, KeepDryH: &low, DaysToFirstWash: &low}}
+	v := study.Vehicle{Patches: []study.Patch{patch}}
+	jobs := patch.Job.Warnings()
+	assert.Len(t, jobs, 8)
+	for _, w := range jobs {
+		assert.True(t, names["patches "+w.Column], w.Column)
+	}
+	for _, kind := range []study.CareKind{study.Clay, study.DeconWash} {
+		care := v.WarningsOf(study.Care{Kind: kind, Day: 1})
+		require.Len(t, care, 1)
+		assert.True(t, names["care "+care[0].Column], care[0].Column)
 	}
 }
 

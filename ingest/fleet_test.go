@@ -53,6 +53,13 @@ func site(t *rapid.T, code string) study.Site {
 		s.MeanTempC = rapid.SliceOfN(rapid.Float64Range(-70, 50), 12, 12).Draw(t, "temperatures")
 		s.PrecipitationMM = rapid.SliceOfN(rapid.Float64Range(0, 5000), 12, 12).Draw(t, "rain")
 	}
+	if rapid.Bool().Draw(t, "more normals") {
+		s.MaxTempC = rapid.SliceOfN(rapid.Float64Range(0, 60), 12, 12).Draw(t, "maxima")
+		s.MinTempC = rapid.SliceOfN(rapid.Float64Range(-80, 0), 12, 12).Draw(t, "minima")
+		s.SunshineH = rapid.SliceOfN(rapid.Float64Range(0, 700), 12, 12).Draw(t, "sunshine")
+		s.CloudPct = rapid.SliceOfN(rapid.Float64Range(0, 100), 12, 12).Draw(t, "cloud")
+		s.HumidityPct = rapid.SliceOfN(rapid.Float64Range(1, 100), 12, 12).Draw(t, "humidity")
+	}
 	return s
 }
 

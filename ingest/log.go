@@ -23,6 +23,9 @@ type Options struct {
 	// table by table, whether or not the log turns out to have problems. It is
 	// called from the goroutine that reads, as Progress is.
 	Notice func(Notice)
+	// Warning, if not nil, is told where a row leaves common practice, in the
+	// order of the rows. Nothing is refused for it.
+	Warning func(Warning)
 	// Progress, if not nil, is told from time to time how many bytes of how
 	// many are done. It is called from the goroutine that reads.
 	Progress func(done, total int64)
@@ -94,6 +97,7 @@ type reader struct {
 	dates    dateReader
 	problems problemList
 	notice   func(Notice)
+	warning  func(Warning)
 	fleet    study.Fleet
 
 	coatings *register[study.ID]
@@ -113,10 +117,14 @@ func readSource(ctx context.Context, src *source, opts Options) (study.Fleet, er
 	if opts.Notice == nil {
 		opts.Notice = func(Notice) {}
 	}
+	if opts.Warning == nil {
+		opts.Warning = func(Warning) {}
+	}
 	r := &reader{
 		dates:    dateReader{order: opts.DateOrder, today: opts.Today, epoch: src.epoch},
 		problems: src.problems,
 		notice:   opts.Notice,
+		warning:  opts.Warning,
 		coatings: newRegister[study.ID]("coating", "coatings"),
 		sites:    newRegister[study.ID]("site", "sites"),
 		vehicles: newRegister[*knownVehicle]("vehicle", "vehicles"),

@@ -33,7 +33,7 @@ func patchTable() table[patchRow] {
 				func(p *patchRow) **float64 { return &p.Job.AirTempC }),
 			numberField(Column{Name: "humidity_pct", Unit: "%", Example: "55", Meaning: "relative humidity at the job"},
 				func(p *patchRow) **float64 { return &p.Job.HumidityPct }),
-			numberField(Column{Name: "prep_alcohol_pct", Unit: "%", Example: "15", Meaning: "share of isopropyl alcohol in the prep wipe"},
+			numberField(Column{Name: "prep_alcohol_pct", Unit: "%", Example: "40", Meaning: "share of isopropyl alcohol in the prep wipe"},
 				func(p *patchRow) **float64 { return &p.Job.PrepAlcoholPct }),
 			numberField(Column{Name: "keep_dry_h", Unit: "h", Example: "24", Meaning: "time kept dry after the last layer; service begins when it ends"},
 				func(p *patchRow) **float64 { return &p.Job.KeepDryH }),
@@ -71,5 +71,6 @@ func (r *reader) patch(l *line, p *patchRow) {
 	if vehicle.patches.define(l, known) {
 		v := &r.fleet.Vehicles[vehicle.index]
 		v.Patches = append(v.Patches, p.Patch)
+		r.warn(l, p.Job.Warnings())
 	}
 }

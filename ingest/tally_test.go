@@ -21,13 +21,13 @@ func TestProblemsAreCapped(t *testing.T) {
 			"V-1,2025-02-30,clay,\n" + strings.Repeat("V-3,2025-05-01,clay,\nV-1,2025-05-01,clay,Q1\n", 30),
 	}), Options{})
 	require.Greater(t, len(lines), study.MaxProblems)
-	assert.Equal(t, `care.csv, row 2, kind: "waxing": expected one of maintenance_wash, decon_wash, topper, polish, clay, `+
+	assert.Equal(t, `care.csv, row 2, kind: "waxing": expected one of maintenance_wash, iron_remover, decon_wash, topper, polish, clay, `+
 		"polish_through, film_replaced, repaint, recoat, sold, lost", lines[3])
 	assert.Equal(t, `care.csv, row 998, kind: "waxing"`, lines[study.MaxProblems-1][:len(`care.csv, row 998, kind: "waxing"`)])
 	assert.Equal(t, []string{
 		"and 564 more problems", // 3 + 1500 + 1 + 30 + 30 less 1000
 		"in short:",
-		"care.csv, row 2, kind: 1500 problems, this the first: expected one of maintenance_wash, decon_wash, topper, polish…",
+		"care.csv, row 2, kind: 1500 problems, this the first: expected one of maintenance_wash, iron_remover, decon_wash, …",
 		"care.csv, row 1503, vehicle: 30 problems, this the first: there is no such vehicle in vehicles",
 		"care.csv, row 1504, patch: 30 problems, this the first: there is no such patch in patches of vehicle V-1",
 		"checkups.csv, row 2, angle_1_deg: 1 problem: expected 0 to 180 degrees",
@@ -47,7 +47,7 @@ func TestSummaryNeedsManyAlike(t *testing.T) {
 	assert.Equal(t, []string{
 		"in short:",
 		"care.csv, row 2, date: 21 problems, this the first: expected a date such as 2025-03-04",
-		"care.csv, row 2, kind: 20 problems, this the first: expected one of maintenance_wash, decon_wash, topper, polish…",
+		"care.csv, row 2, kind: 20 problems, this the first: expected one of maintenance_wash, iron_remover, decon_wash, …",
 	}, lines[41:])
 }
 

@@ -21,9 +21,8 @@ type siteAddCommand struct {
 
 // Help explains the command with an example.
 func (siteAddCommand) Help() string {
-	return `Keeps the position, the climate class, the mean temperatures and, so far as they are
-known, precipitation, the yearly ultraviolet dose on a horizontal panel and the
-freeze-thaw days. With monthly precipitation the class is worked out by the published
+	return `Keeps the position, the climate class, the monthly normals so far as they are known, the
+yearly ultraviolet dose on a horizontal panel and the freeze-thaw days. With monthly precipitation the class is worked out by the published
 rule, else it is the map's. The dose needs to know how cloudy it is: a year's sunshine
 hours will do. A code that is stored already with other content stays as it is; the
 difference becomes a proposed amendment.
@@ -86,6 +85,11 @@ func (c siteAddCommand) site(where located, y placeYear) (study.Site, error) {
 		Koppen:             y.Class,
 		FreezeThawDaysYear: keep(y.Year.FreezeThawDays),
 		PrecipitationMM:    y.Normals.PrecipitationMM.Slice(),
+		MaxTempC:           y.Normals.MaxTempC.Slice(),
+		MinTempC:           y.Normals.MinTempC.Slice(),
+		SunshineH:          keepAll(y.Normals.SunshineH),
+		CloudPct:           y.Normals.CloudPct.Slice(),
+		HumidityPct:        y.Normals.HumidityPct.Slice(),
 		Note:               strings.TrimSpace(c.Note + "\n" + y.provenance()),
 	}
 	if s.Name == "" && c.City != "" {
@@ -111,6 +115,15 @@ func keep(x *float64) *float64 {
 		return nil
 	}
 	return new(math.Round(100**x) / 100)
+}
+
+// keepAll rounds to hundredths.
+func keepAll(months *climate.Monthly) []float64 {
+	kept := months.Slice()
+	for i, x := range kept {
+		kept[i] = *keep(&x)
+	}
+	return kept
 }
 
 // provenance says in a line what the kept figures rest on.
