@@ -1,0 +1,19 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+)
+
+// pWords writes a p-value for a column.
+func pWords(p float64) string {
+	switch {
+	case math.IsNaN(p):
+		return "–"
+	case p < 0.001:
+		return "< 0.001"
+	case p > 0.99:
+		return "> 0.99"
+	}
+	return fmt.Sprintf("%.2g", p)
+}
