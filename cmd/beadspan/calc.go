@@ -18,6 +18,7 @@ type calcCommand struct {
 	LogRank  calcLogRankCommand  `cmd:"" name:"logrank" help:"Log-rank and score tests: whether groups last equally long."`
 	Cox      calcCoxCommand      `cmd:"" help:"Cox: how covariates multiply the rate at which lives end."`
 	AFT      calcAFTCommand      `cmd:"" name:"aft" help:"Accelerated failure time: how covariates stretch lives, known to the point or to intervals."`
+	Mixed    calcMixedCommand    `cmd:"" help:"Mixed models: what lines or falling curves of many groups have in common, and how they differ."`
 }
 
 // Help explains the commands with an example.
@@ -99,8 +100,11 @@ type modelFlags struct {
 }
 
 // lives reads the lives to predict for.
-func (f modelFlags) lives() (lives [][]calc.Condition, err error) {
-	for _, text := range f.Predict {
+func (f modelFlags) lives() ([][]calc.Condition, error) { return conditions(f.Predict) }
+
+// conditions reads the values of covariates to predict for.
+func conditions(predict []string) (lives [][]calc.Condition, err error) {
+	for _, text := range predict {
 		values, err := calc.ParseValues(text)
 		if err != nil {
 			return nil, usageError("calc: --predict: " + err.Error())

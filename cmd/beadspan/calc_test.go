@@ -21,7 +21,7 @@ func TestCalcHelpExamples(t *testing.T) {
 	t.Chdir("../..") // the examples are meant for the top of the repository
 	general := must(t, "calc", "--help")
 	assert.NotEmpty(t, examples(general))
-	for _, command := range []string{"km", "turnbull", "logrank", "cox", "aft"} {
+	for _, command := range []string{"km", "turnbull", "logrank", "cox", "aft", "mixed"} {
 		help := must(t, "calc", command, "--help")
 		assert.NotEmpty(t, examples(help), command)
 		for _, example := range append(examples(help), examples(general)...) {
@@ -96,6 +96,18 @@ func TestCalcWrongUsage(t *testing.T) {
 		{"cox --time time --status status --ties late", "must be one of"},
 		{"aft --time time --status status --horizon 0", "above 0"},
 		{"aft --time time --status status --random group --profile", "--random goes with"},
+		{"mixed --time time --value status", "--group"},
+		{"mixed --time time --value status --group group --criterion reml", "goes with --model linear"},
+		{"mixed --time time --value status --group group --model linear --criterion reml --at 3", "goes with none of"},
+		{"mixed --time time --value status --group group --random-within tau", "--group vehicle,patch"},
+		{"mixed --time time --value status --group group --nodes 9 --random start,tau", "single random effect"},
+		{"mixed --time time --value status --group group --model quadratic", "must be one of"},
+		{"mixed --time time --value status --group group --floor 50 --hold floor=60", "held by --floor and by --hold"},
+		{"mixed --time time --value status --group group --threshold Inf", "finite"},
+		{"mixed --time time --value status --group group --start tau", "expected"},
+		{"mixed --time time --value status --group group --random mid", "no parameter \"mid\": the exponential curve has floor, start, tau"},
+		{"mixed --time time --value status --group group --hold tau=3", "tau is held"},
+		{"mixed --time time --value status --group group --start k=3", "no parameter \"k\""},
 	} {
 		words := strings.Fields(c.command)
 		r := beadspan(t, append([]string{"calc", words[0], file}, words[1:]...)...)
