@@ -37,6 +37,7 @@ func demoStudy() study.Study {
 		Code:     "demo",
 		Question: "How long do three coatings stay hydrophobic, in four climates?",
 		Protocol: study.DefaultProtocol(),
+		CarePlan: study.DefaultCarePlan(),
 	}
 }
 
@@ -130,7 +131,7 @@ func (a *app) loadDemo(ctx context.Context, s *store.Store) (study.Study, error)
 	if err != nil {
 		return st, err
 	}
-	loaded, err := a.loadFleet(ctx, s, st, fleet, false)
+	loaded, err := a.loadFleet(ctx, s, st, fleet, store.Loading{})
 	if err != nil {
 		return st, err
 	}

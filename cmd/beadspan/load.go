@@ -17,6 +17,7 @@ type loadCommand struct {
 	Path    string `arg:"" optional:"" help:"Folder, .zip or .xlsx that holds the log."`
 	Dates   string `enum:"iso,dmy,mdy" default:"iso" help:"How dates are written when not as 2026-04-30: dmy (30.4.2026) or mdy (4/30/2026)."`
 	DryRun  bool   `help:"Check the log and say what loading would do, but store nothing."`
+	Blanks  bool   `name:"blanks-correct" help:"Take blank cells for known to be blank: propose to empty what is stored there."`
 	Columns bool   `help:"Print the tables and columns of a log, and quit."`
 	JSON    bool   `name:"json" help:"Print the result as JSON."`
 }
@@ -29,7 +30,11 @@ vehicles, patches, checkups and care. "beadspan load --columns" prints their col
 Everything is checked before anything is stored, and all that is wrong is said at
 once. A log goes in whole or not at all; the same log loaded again changes nothing.
 A record that differs from the stored one is kept as a proposed amendment:
-"beadspan amend list" shows them.
+"beadspan amend list" shows them. A blank cell or a missing column says nothing, so it
+corrects nothing, unless you ask for that by --blanks-correct.
+
+Rows that leave common practice, such as a coating laid at 5 °C, are warned of and
+stored all the same: the maker's sheet comes first.
 
 Example:
   beadspan load season-2026/ --dates dmy --dry-run
@@ -53,7 +58,7 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 	if a.Demo {
 		return usageError("load: the demo fleet is not a place for records; leave --demo out")
 	}
-	fleet, notices, err := c.read(ctx, a)
+	fleet, told, err := c.read(ctx, a)
 	if err != nil {
 		return err
 	}
@@ -67,7 +72,7 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	if isNew && c.DryRun {
-		return c.say(a.out, st, store.Loaded{Added: fleet.Size()}, notices)
+		return c.say(a.out, st, store.Loaded{Added: fleet.Size()}, told)
 	}
 	if isNew {
 		if err := s.AddStudy(ctx, st); err != nil {
@@ -75,11 +80,11 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 		}
 		fmt.Fprintf(a.err, "made the study %s: %s\n", st.Code, protocolWords(st.Protocol))
 	}
-	loaded, err := a.loadFleet(ctx, s, st, fleet, c.DryRun)
+	loaded, err := a.loadFleet(ctx, s, st, fleet, store.Loading{OnlyTry: c.DryRun, BlanksCorrect: c.Blanks})
 	if err != nil {
 		return err
 	}
-	return c.say(a.out, st, loaded, notices)
+	return c.say(a.out, st, loaded, told)
 }
 
 func (c loadCommand) printColumns(out io.Writer) error {
@@ -89,10 +94,19 @@ func (c loadCommand) printColumns(out io.Writer) error {
 	return ingest.WriteColumns(out)
 }
 
-// read checks the log. Its notices and its problems are printed a line each;
-// the error only says what that means.
-func (c loadCommand) read(ctx context.Context, a *app) (fleet study.Fleet, notices []string, err error) {
-	options := ingest.Options{Notice: func(n ingest.Notice) { notices = append(notices, n.String()) }}
+// told is what was told beside a log's records.
+type told struct {
+	notices  []string
+	warnings ingest.WarningGroups
+}
+
+// read checks the log. Notices, warnings and problems are printed a line each;
+// the error only says what the problems mean.
+func (c loadCommand) read(ctx context.Context, a *app) (fleet study.Fleet, told told, err error) {
+	options := ingest.Options{
+		Notice:  func(n ingest.Notice) { told.notices = append(told.notices, n.String()) },
+		Warning: told.warnings.Add,
+	}
 	if c.Dates != isoDates {
 		options.DateOrder = ingest.DateOrder(c.Dates)
 	}
@@ -100,15 +114,21 @@ func (c loadCommand) read(ctx context.Context, a *app) (fleet study.Fleet, notic
 	options.Progress = bar.set
 	fleet, err = ingest.ReadLog(ctx, c.Path, options)
 	bar.done()
-	for _, n := range notices {
+	for _, n := range told.notices {
 		fmt.Fprintln(a.err, "note:", n)
 	}
 	var problems study.Problems
 	if errors.As(err, &problems) {
 		fmt.Fprintln(a.err, problems.Error())
-		err = fmt.Errorf("load %s: nothing was stored. Put right what is listed above and load again", c.Path)
+		return fleet, told, fmt.Errorf("load %s: nothing was stored. Put right what is listed above and load again", c.Path)
 	}
-	return fleet, notices, err
+	for _, w := range told.warnings {
+		fmt.Fprintln(a.err, "warning:", w)
+	}
+	if len(told.warnings) > 0 {
+		fmt.Fprintln(a.err, "Warnings are common practice, no source. The rows are taken as they are; the maker's sheet comes first.")
+	}
+	return fleet, told, err
 }
 
 // studyOrNew finds the study to load into. The first log of all is given a
@@ -127,27 +147,27 @@ func (c loadCommand) studyOrNew(ctx context.Context, s *store.Store) (st study.S
 		Code:     fieldStudy,
 		Question: "How long do our coatings stay hydrophobic on our customers' vehicles?",
 		Protocol: study.DefaultProtocol(),
+		CarePlan: study.DefaultCarePlan(),
 	}, true, nil
 }
 
 // loadFleet stores the fleet with progress, or finds out what storing it would do.
-func (a *app) loadFleet(ctx context.Context, s *store.Store, st study.Study, fleet study.Fleet, dryRun bool) (store.Loaded, error) {
+func (a *app) loadFleet(ctx context.Context, s *store.Store, st study.Study, fleet study.Fleet, how store.Loading) (store.Loaded, error) {
 	bar := a.progress("storing")
 	defer bar.done()
-	if dryRun {
-		return s.TryLoad(ctx, st.ID, fleet, bar.count)
-	}
-	return s.Load(ctx, st.ID, fleet, bar.count)
+	how.Progress = bar.count
+	return s.LoadAs(ctx, st.ID, fleet, how)
 }
 
-func (c loadCommand) say(out io.Writer, st study.Study, loaded store.Loaded, notices []string) error {
+func (c loadCommand) say(out io.Writer, st study.Study, loaded store.Loaded, told told) error {
 	if c.JSON {
 		return writeJSON(out, struct {
-			Study   string       `json:"study"`
-			DryRun  bool         `json:"dry_run"`
-			Loaded  store.Loaded `json:"loaded"`
-			Notices []string     `json:"notices"`
-		}{st.Code, c.DryRun, loaded, append([]string{}, notices...)}) // none is []
+			Study    string               `json:"study"`
+			DryRun   bool                 `json:"dry_run"`
+			Loaded   store.Loaded         `json:"loaded"`
+			Notices  []string             `json:"notices"`
+			Warnings ingest.WarningGroups `json:"warnings"`
+		}{st.Code, c.DryRun, loaded, append([]string{}, told.notices...), append(ingest.WarningGroups{}, told.warnings...)}) // none is []
 	}
 	verb := "stored"
 	if c.DryRun {

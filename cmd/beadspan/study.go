@@ -15,6 +15,7 @@ import (
 type studyCommand struct {
 	Add  studyAddCommand  `cmd:"" help:"Add a study with its protocol."`
 	List studyListCommand `cmd:"" help:"List the studies."`
+	Plan studyPlanCommand `cmd:"" help:"Show or change how often vehicles are to be washed and checked."`
 }
 
 type studyAddCommand struct {
@@ -24,6 +25,7 @@ type studyAddCommand struct {
 	Threshold float64 `default:"90" help:"Where water stops being repelled, in the metric's unit; a value on it passes."`
 	Confirm   int     `default:"2" help:"Conclusive fails in a row that make a patch spent, 1 to 3."`
 	Estimand  string  `enum:"to_topper,as_maintained" default:"to_topper" help:"to_topper: a patch leaves at its first topper. as_maintained: toppers are part of the care."`
+	carePlanFlags
 }
 
 // Help explains the command with an example.
@@ -47,6 +49,7 @@ func (c studyAddCommand) Run(ctx context.Context, a *app) error {
 			Confirm:   c.Confirm,
 			Estimand:  study.Estimand(c.Estimand),
 		},
+		CarePlan: c.over(study.DefaultCarePlan()),
 	}
 	if err := st.Validate().OrNil(); err != nil {
 		return usageError("study add: " + err.Error())
@@ -59,7 +62,7 @@ func (c studyAddCommand) Run(ctx context.Context, a *app) error {
 	if err := s.AddStudy(ctx, st); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "study %s: %s\n", st.Code, protocolWords(st.Protocol))
+	fmt.Fprintf(a.out, "study %s: %s\nplan: %s\n", st.Code, protocolWords(st.Protocol), planWords(st.CarePlan))
 	return nil
 }
 
