@@ -7,8 +7,8 @@ import (
 )
 
 // clusterScores returns, for each cluster in the order of its first point, the
-// derivative of −RSS/2 that its points contribute at the minimum, by
-// parameter.
+// derivative of −RSS/2, or of the loss in its place, that its points contribute
+// at the minimum, by parameter.
 func (s *search) clusterScores() ([]*mat.VecDense, error) {
 	p := len(s.scale)
 	byCluster := map[int]*mat.VecDense{}
@@ -20,8 +20,11 @@ func (s *search) clusterScores() ([]*mat.VecDense, error) {
 			byCluster[point.Cluster] = score
 			scores = append(scores, score)
 		}
-		row := mat.NewVecDense(p, s.here.jacobian[i*p:(i+1)*p])
-		score.AddScaledVec(score, -s.here.resid[i], row)
+		pull := -s.here.resid[i]
+		if s.trust != nil {
+			pull *= s.trust[i]
+		}
+		score.AddScaledVec(score, pull, mat.NewVecDense(p, s.here.jacobian[i*p:(i+1)*p]))
 	}
 	if len(scores) < 2 {
 		return nil, fmt.Errorf("limits from the scatter between clusters: %d cluster: %w", len(scores), ErrTooFew)

@@ -3,7 +3,6 @@ package decay
 import (
 	"errors"
 	"fmt"
-	"slices"
 )
 
 // maxAngle is the largest contact angle there can be, in degrees.
@@ -25,6 +24,9 @@ type Options struct {
 
 	// Clustered takes limits from the scatter between clusters.
 	Clustered bool
+
+	// Loss limits the pull of odd readings; see LeastSquares.
+	Loss Loss
 }
 
 // Fit estimates a falling curve of contact angles, in degrees, by weighted
@@ -43,13 +45,14 @@ type Options struct {
 // rest take it as known, and a note says so. Where no fall is seen, which
 // includes one that runs off to the slowest there may be, the result is a
 // Curve with Falls false. With one different time fewer than a free floor
-// takes, the floor is held at 0°, Fixed, and a note says so.
+// takes, the floor is held at 0°, Fixed, and a note says so. If the readings
+// leave so much open that no search comes to rest, the curve is the best that
+// was met, its parameters Undetermined, and a note says so.
 //
 // Readings outside 0 to 180 or before time 0 are *PointError. A shape of k
 // estimated parameters takes k + 1 distinct times; fewer, or fewer than two
 // clusters if Clustered, are ErrTooFew. A fixed floor that the best curve
-// would have to start at or below is ErrFloor. A search that does not settle
-// is *NotConvergedError. It panics if the shape is none of Shapes.
+// would have to start at or below is ErrFloor. It panics if the shape is none of Shapes.
 func Fit(points []Point, options Options) (*Curve, error) {
 	curve, err := fit(points, options)
 	if err != nil {
@@ -65,6 +68,9 @@ func fit(points []Point, options Options) (*Curve, error) {
 	if err := checkAngles(points); err != nil {
 		return nil, err
 	}
+	if err := options.Loss.check(); err != nil {
+		return nil, err
+	}
 	if f := options.Floor; f != nil && !(*f >= 0 && *f < maxAngle) {
 		return nil, fmt.Errorf("floor %g is not an angle of 0 to less than 180 degrees", *f)
 	}
@@ -72,11 +78,7 @@ func fit(points []Point, options Options) (*Curve, error) {
 	if c.Shape == "" {
 		c.Shape = ExponentialShape
 	}
-	f := &fitting{points: points, shape: c.Shape, floor: options.Floor, settings: Settings{Clustered: options.Clustered}}
-	if f.shape == LinearShape {
-		f.floor = nil
-	}
-	f.times = distinctTimes(points)
+	f := newFitting(points, c.Shape, options)
 	c.floorHeld = f.holdFloor()
 	if need := f.timesNeeded(); len(f.times) < need {
 		return nil, fmt.Errorf("%d distinct times, %d are needed: %w", len(f.times), need, ErrTooFew)
@@ -84,29 +86,11 @@ func fit(points []Point, options Options) (*Curve, error) {
 	c.First, c.Last = f.times[0], f.last()
 	f.ends = newEnds(points, f.floor)
 
-	solution, err := f.fall()
+	solution, falls, err := f.best()
 	if err != nil {
 		return nil, err
 	}
-	c.Falls = solution != nil
-	if !c.Falls {
-		if f.floor != nil && f.ends.mean <= *f.floor && !c.floorHeld {
-			return nil, fmt.Errorf("floor %g, readings of mean %.4g: %w", *f.floor, f.ends.mean, ErrFloor)
-		}
-		solution, err = LeastSquares(level(), points, []float64{f.ends.mean}, f.settings)
-		if err != nil {
-			return nil, err
-		}
-	}
+	c.Falls = falls
 	c.describe(solution, f.floor)
 	return c, nil
-}
-
-func distinctTimes(points []Point) []float64 {
-	times := make([]float64, len(points))
-	for i, p := range points {
-		times[i] = p.Time
-	}
-	slices.Sort(times)
-	return slices.Compact(times)
 }

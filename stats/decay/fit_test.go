@@ -22,6 +22,7 @@ func TestFitOnAnything(t *testing.T) {
 		points := anyPoints(t)
 		options := Options{
 			Shape: rapid.SampledFrom(Shapes()).Draw(t, "shape"), Clustered: rapid.Bool().Draw(t, "clustered"),
+			Loss: rapid.SampledFrom([]Loss{Squares, Huber, Tukey}).Draw(t, "loss"),
 		}
 		if rapid.Bool().Draw(t, "fixed") {
 			floor := float64(rapid.IntRange(0, 17900).Draw(t, "floor")) / 100

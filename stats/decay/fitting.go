@@ -3,18 +3,40 @@ package decay
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 )
 
 // fitting is the search for one falling curve.
 type fitting struct {
-	points   []Point
-	shape    Shape
-	floor    *float64 // if given or held
-	settings Settings
-	times    []float64 // the distinct ones, in order
-	ends     *ends
+	points     []Point
+	shape      Shape
+	floor      *float64 // if given or held
+	floorGiven bool
+	clustered  bool
+	loss       Loss
+	times      []float64 // the distinct ones, in order
+	ends       *ends
+	bounds     Settings  // of a fall
+	steady     candidate // see scan
+}
+
+func newFitting(points []Point, shape Shape, options Options) *fitting {
+	f := &fitting{points: points, shape: shape, clustered: options.Clustered, loss: options.Loss, times: distinctTimes(points)}
+	if shape != LinearShape {
+		f.floor, f.floorGiven = options.Floor, options.Floor != nil
+	}
+	return f
+}
+
+func distinctTimes(points []Point) []float64 {
+	times := make([]float64, len(points))
+	for i, p := range points {
+		times[i] = p.Time
+	}
+	slices.Sort(times)
+	return slices.Compact(times)
 }
 
 // last is the time of the last point.
@@ -39,27 +61,84 @@ func (f *fitting) holdFloor() bool {
 	return true
 }
 
-// fall returns the best falling curve, or nil if none is better than a
-// constant.
-func (f *fitting) fall() (*Solution, error) {
+// attempt is a search and where it led.
+type attempt struct {
+	model    Model
+	start    []float64
+	settings Settings
+	solution *Solution
+	settled  bool
+}
+
+// attempt searches by least squares. If it comes to no rest, nothing is known
+// about the parameters of the solution.
+func (f *fitting) attempt(model Model, start []float64, settings Settings) (*attempt, error) {
+	a := &attempt{model: model, start: start, settings: settings}
+	return a, f.run(a)
+}
+
+func (f *fitting) run(a *attempt) (err error) {
+	a.solution, err = leastSquares(a.model, f.points, a.start, a.settings)
+	var unsettled *NotConvergedError
+	if err != nil && !errors.As(err, &unsettled) {
+		return err
+	}
+	a.settled = err == nil
+	for j := range a.solution.Parameters {
+		if p := &a.solution.Parameters[j]; p.State == Fixed && (p.Name != "floor" || f.floor == nil) {
+			p.State = AtBound
+		}
+	}
+	return nil
+}
+
+// best returns the best falling curve, or the best constant if no fall is
+// better than that.
+func (f *fitting) best() (solution *Solution, falls bool, err error) {
+	a, err := f.fall()
+	if err == nil && f.loss != Squares {
+		a, err = f.steadiest(a)
+	}
+	if err != nil {
+		return nil, false, err
+	}
+	if a != nil && f.falls(a.solution) {
+		return a.solution, true, nil
+	}
+	if f.floorGiven && f.ends.mean <= *f.floor {
+		return nil, false, fmt.Errorf("floor %g, readings of mean %.4g: %w", *f.floor, f.ends.mean, ErrFloor)
+	}
+	a, err = f.attempt(level(), []float64{f.ends.mean}, Settings{Clustered: f.clustered, Loss: f.loss})
+	return a.solution, false, err
+}
+
+// falls reports whether a solution goes down.
+func (f *fitting) falls(s *Solution) bool {
+	if f.shape == LinearShape {
+		return s.Parameters[rateAt].Value > 0
+	}
+	return s.Parameters[f.shape.form(f.last()).start].Value > s.Parameters[floorAt].Value
+}
+
+// fall returns the search that led to the best falling curve, or nil if none
+// is better than a constant.
+func (f *fitting) fall() (*attempt, error) {
 	if f.shape == LinearShape {
 		return f.line()
 	}
 	form := f.shape.form(f.last())
 	lower, upper := form.bounds(f.floor, f.last())
-	s := &scan{
-		ends: f.ends, left: form.left, low: lower[form.scale], high: upper[form.scale],
-		perDecade: form.perDecade, course: make([]float64, len(f.points)),
-	}
+	s := newScan(f.ends, form, lower[form.scale], upper[form.scale], f.loss != Squares)
 	valleys := make([]valley, 0, 24)
 	for _, bend := range form.bends(f.times) {
 		valleys = append(valleys, s.lowest(bend))
 	}
 	slices.SortStableFunc(valleys, func(a, b valley) int { return cmp.Compare(a.best.rss, b.best.rss) })
+	f.bounds = Settings{Lower: lower, Upper: upper, Clustered: f.clustered}
+	f.steady = s.steady
 	if f.flat(s, valleys[0]) {
 		return nil, nil
 	}
-	f.settings.Lower, f.settings.Upper = lower, upper
 	return f.descend(form, s, valleys)
 }
 
@@ -77,36 +156,33 @@ func (f *fitting) flat(s *scan, v valley) bool {
 const fewStarts = 3
 
 // descend searches from the lowest valleys, and from the others if none of
-// those leads to an end.
-func (f *fitting) descend(form form, s *scan, valleys []valley) (best *Solution, err error) {
+// those leads to a rest. If none at all does, it returns the lowest place that
+// was reached.
+func (f *fitting) descend(form form, s *scan, valleys []valley) (*attempt, error) {
+	var best *attempt
 	for i, v := range valleys {
-		if i >= fewStarts && best != nil {
+		if i >= fewStarts && best != nil && best.settled {
 			break
 		}
-		solution, oneErr := f.from(form, s, v)
-		var unsettled *NotConvergedError
-		switch {
-		case errors.As(oneErr, &unsettled):
-			err = oneErr
-		case oneErr != nil:
-			return nil, oneErr
-		case solution.Parameters[form.start].Value <= solution.Parameters[floorAt].Value:
-			// Another curve fell, so this one lost its way.
-		case best == nil || solution.RSS < best.RSS:
-			best = solution
+		a, err := f.from(form, s, v)
+		if err != nil {
+			return nil, err
 		}
-	}
-	if best == nil {
-		return nil, err
+		switch {
+		case !f.falls(a.solution):
+			// Another curve fell, so this one lost its way.
+		case best == nil, a.settled && !best.settled, a.settled == best.settled && a.solution.RSS < best.solution.RSS:
+			best = a
+		}
 	}
 	return best, nil
 }
 
 // from searches from one valley. If nothing was read during the fall, so that
 // any faster one fits as well, its pace stays where it is.
-func (f *fitting) from(form form, s *scan, v valley) (*Solution, error) {
-	settings, start := f.settings, v.best
-	if sudden := v.fastest.rss <= v.best.rss+s.alike(); sudden {
+func (f *fitting) from(form form, s *scan, v valley) (*attempt, error) {
+	settings, start := f.bounds, v.best
+	if v.fastest.rss <= v.best.rss+s.alike() {
 		start = v.fastest
 		settings.Lower, settings.Upper = slices.Clone(settings.Lower), slices.Clone(settings.Upper)
 		settings.Upper[form.scale] = settings.Lower[form.scale]
@@ -114,20 +190,11 @@ func (f *fitting) from(form form, s *scan, v valley) (*Solution, error) {
 			settings.Lower[form.bend], settings.Upper[form.bend] = start.pace.bend, start.pace.bend
 		}
 	}
-	solution, err := LeastSquares(form.model, f.points, form.parameters(start), settings)
-	if err != nil {
-		return nil, err
-	}
-	for j := range solution.Parameters {
-		if p := &solution.Parameters[j]; p.State == Fixed && (j != floorAt || f.floor == nil) {
-			p.State = AtBound
-		}
-	}
-	return solution, nil
+	return f.attempt(form.model, form.parameters(start), settings)
 }
 
 // line returns the best line that falls, or nil.
-func (f *fitting) line() (*Solution, error) {
+func (f *fitting) line() (*attempt, error) {
 	at, spread, slope := 0.0, 0.0, 0.0 // the weighted mean time, and sums around it
 	for _, p := range f.points {
 		at += p.Weight * p.Time / f.ends.weight
@@ -141,7 +208,8 @@ func (f *fitting) line() (*Solution, error) {
 		return nil, nil
 	}
 	start := min(f.ends.mean+rate*at, maxAngle)
-	f.settings.Lower = []float64{lineStartAt: 0, rateAt: 0}
-	f.settings.Upper = []float64{lineStartAt: maxAngle, rateAt: math.Inf(1)}
-	return LeastSquares(Linear(), f.points, []float64{lineStartAt: start, rateAt: rate}, f.settings)
+	return f.attempt(Linear(), []float64{lineStartAt: start, rateAt: rate}, Settings{
+		Lower: []float64{lineStartAt: 0, rateAt: 0}, Upper: []float64{lineStartAt: maxAngle, rateAt: math.Inf(1)},
+		Clustered: f.clustered,
+	})
 }

@@ -1,6 +1,9 @@
 package decay
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // Settings bounds a search. Its zero value leaves the parameters free.
 type Settings struct {
@@ -13,18 +16,27 @@ type Settings struct {
 
 	// Clustered takes the covariance from the scatter between clusters.
 	Clustered bool
+
+	// Loss limits the pull of odd points; its zero value is least squares.
+	Loss Loss
+
+	straight bool // go by the loss from the start on, without squares before
 }
 
 // Stop says why a search ended.
 type Stop string
 
-// The first three are convergence, the last two are not.
+// The last three are no convergence, the others are; those of "trust" and
+// "most points" end a fit by another loss than squares.
 const (
 	StopOffset     Stop = "the residuals are at right angles to the curve's tangents"
 	StopRounding   Stop = "rounding hides any further improvement"
 	StopExact      Stop = "the curve goes through every point"
+	StopSettled    Stop = "the trust in the points has settled"
+	StopMostExact  Stop = "the curve goes through most points"
 	StopIterations Stop = "the limit of iterations was reached"
 	StopStuck      Stop = "no step improves the fit"
+	StopUnsettled  Stop = "the trust in the points does not settle"
 )
 
 // NotConvergedError is a search that ended away from a minimum.
@@ -55,29 +67,64 @@ func (e *NotConvergedError) Error() string {
 // of the values. It finds a minimum near start, which need not be the lowest.
 // Points are not modified, and their order matters only to rounding.
 //
+// With another Loss the parameters are then moved to where
+//
+//	∑ √wᵢ ψ(rᵢ/s) ∂m(tᵢ)/∂βⱼ = 0,  rᵢ = √wᵢ (yᵢ − m(tᵢ; β))
+//
+// by least squares with weights wᵢ ψ(u)/u, u = rᵢ/s, until no r changes by more
+// than 1e-9 s; s = median |r| / 0.6745 is taken anew in each of
+// the first 200 rounds. If the curve
+// goes through more than half of the points, so that s is 0, it stays there,
+// with no limits. The loss guards against odd values, not against odd times.
+//
 // A bad point is a *PointError; fewer points than free parameters + 1, or
 // fewer than 2 clusters if Clustered, is ErrTooFew; a search that does not
 // settle is a *NotConvergedError; a start outside the bounds, or where the
-// model has no value, is an error too. It panics if the lengths of start or
+// model has no value, and an unknown loss are errors too. It panics if the lengths of start or
 // bounds are not the model's number of parameters.
 //
 // Sources: Moré, The Levenberg–Marquardt algorithm, in Watson (ed.), Numerical
 // Analysis (1978) 105–116; Bates and Watts, Technometrics 23 (1981) 179–183,
-// for the offset as criterion.
+// for the offset as criterion; Venables and Ripley, Modern Applied Statistics
+// with S, 4th ed. (2002) section 6.5, for the loss.
 func LeastSquares(model Model, points []Point, start []float64, settings Settings) (*Solution, error) {
-	if err := checkPoints(points); err != nil {
-		return nil, fmt.Errorf("least squares: %w", err)
-	}
-	s := newSearch(model, points, settings)
-	if err := s.checkStart(start); err != nil {
-		return nil, fmt.Errorf("least squares: %w", err)
-	}
-	if err := s.run(start); err != nil {
-		return nil, fmt.Errorf("least squares: %w", err)
-	}
-	solution, err := s.solution()
+	solution, err := leastSquares(model, points, start, settings)
 	if err != nil {
 		return nil, fmt.Errorf("least squares: %w", err)
 	}
 	return solution, nil
+}
+
+// leastSquares returns a *NotConvergedError together with the place where the
+// search ended, about whose parameters nothing is known.
+func leastSquares(model Model, points []Point, start []float64, settings Settings) (*Solution, error) {
+	if err := checkPoints(points); err != nil {
+		return nil, err
+	}
+	if err := settings.Loss.check(); err != nil {
+		return nil, err
+	}
+	s := newSearch(model, points, settings)
+	if err := s.checkStart(start); err != nil {
+		return nil, err
+	}
+	err := s.begin(start)
+	if err == nil && !settings.straight {
+		err = s.run()
+	}
+	if err == nil && settings.Loss != Squares {
+		err = s.reweigh()
+	}
+	var unsettled *NotConvergedError
+	if err != nil && !errors.As(err, &unsettled) {
+		return nil, err
+	}
+	solution, fault := s.solution()
+	if fault != nil {
+		return nil, fault
+	}
+	if unsettled != nil {
+		solution.forget()
+	}
+	return solution, err
 }

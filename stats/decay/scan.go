@@ -13,6 +13,21 @@ type scan struct {
 	low, high float64                            // of the scale
 	perDecade float64                            // steps of the scale
 	course    []float64
+
+	// steady is the candidate to which half of the points are closest. It is
+	// looked for only if the scan is judged.
+	judged    bool
+	steady    candidate
+	scale     float64 // of the residuals of steady
+	residuals []float64
+}
+
+func newScan(e *ends, f form, low, high float64, judged bool) *scan {
+	return &scan{
+		ends: e, left: f.left, low: low, high: high, perDecade: f.perDecade,
+		course: make([]float64, len(e.points)), judged: judged,
+		scale: math.Inf(1), residuals: make([]float64, len(e.points)),
+	}
 }
 
 // valley is what a scan along the scale found for one bend.
@@ -54,7 +69,11 @@ func (s *scan) at(scale, bend float64) candidate {
 	for i, p := range s.ends.points {
 		s.course[i] = s.left(pace, p.Time)
 	}
-	return s.ends.best(s.course, pace)
+	c := s.ends.best(s.course, pace)
+	if s.judged {
+		s.judge(c)
+	}
+	return c
 }
 
 // alike is the difference of two sums of squares that counts for nothing.

@@ -22,6 +22,9 @@ type search struct {
 	solver       *stepSolver
 	iterations   int
 	stop         Stop
+
+	trust  []float64 // share of its weight that each point keeps; nil if all do
+	spread float64   // scale of the residuals under a loss other than squares
 }
 
 func newSearch(model Model, points []Point, settings Settings) *search {
@@ -51,17 +54,13 @@ func (s *search) checkStart(start []float64) error {
 	if len(start) != len(s.scale) {
 		panic(fmt.Sprintf("decay: %d start values for %d parameters", len(start), len(s.scale)))
 	}
-	estimated := 0
 	for j, b := range start {
 		if !(s.lower[j] <= b && b <= s.upper[j]) || !finite(b) {
 			return fmt.Errorf("start value %g of %s is not within %g to %g",
 				b, s.model.Parameters[j], s.lower[j], s.upper[j])
 		}
-		if !s.held(j) {
-			estimated++
-		}
 	}
-	if len(s.points) <= estimated {
+	if estimated := s.estimated(); len(s.points) <= estimated {
 		return fmt.Errorf("%d points for %d parameters: %w", len(s.points), estimated, ErrTooFew)
 	}
 	return nil
@@ -70,13 +69,18 @@ func (s *search) checkStart(start []float64) error {
 // held reports whether parameter j is given rather than estimated.
 func (s *search) held(j int) bool { return s.lower[j] == s.upper[j] }
 
-// run moves s.here to a minimum.
-func (s *search) run(start []float64) error {
+// begin puts s.here at the start.
+func (s *search) begin(start []float64) error {
 	copy(s.here.β, start)
 	if !s.evaluate(s.here) {
 		return fmt.Errorf("the model has no finite value at the start %g", start)
 	}
 	s.settle(s.here)
+	return nil
+}
+
+// run moves s.here to a minimum.
+func (s *search) run() error {
 	radius := firstRadius * s.length(s.here.β)
 	if radius == 0 {
 		radius = firstRadius
@@ -150,7 +154,7 @@ func (s *search) try(radius float64) verdict {
 // end records why the search ended.
 func (s *search) end(why Stop) error {
 	s.stop = why
-	if why == StopIterations || why == StopStuck {
+	if why == StopIterations || why == StopStuck || why == StopUnsettled {
 		return &NotConvergedError{s.stop, s.iterations, s.here.offset, slices.Clone(s.here.β)}
 	}
 	return nil

@@ -20,7 +20,16 @@ import (
 // A parameter that rests at a bound has no standard error, and limits of all
 // else are as if it were known to be there; it still counts in p.
 //
-// Source of the second form: Liang and Zeger, Biometrika 73 (1986) 13–22.
+// Under another Loss than Squares, with u = r/s as in LeastSquares and p as
+// above, it is that of M-estimators,
+//
+//	k² [∑ (s ψ(u))²/(n − p)] / (mean ψ′)² (JᵀWJ)⁻¹,  k = 1 + (p/n) var ψ′/(mean ψ′)²
+//
+// or, if Clustered, the second form with s ψ(u) √w in place of w (y − m), divided
+// by (mean ψ′)². It is nil too if mean ψ′ is not above 0.
+//
+// Sources: Liang and Zeger, Biometrika 73 (1986) 13–22, for the second form;
+// Huber, Robust Statistics (1981) section 7.6 (from memory), for the third.
 type Solution struct {
 	Parameters []Parameter // in the model's order
 
@@ -31,12 +40,19 @@ type Solution struct {
 
 	N, DF      int     // n and n − p
 	RSS        float64 // ∑ w (y − m)², not less than 0
-	ResidualSD float64 // s = √(RSS/DF), of a point of weight 1
+	ResidualSD float64 // s of a point of weight 1: √(RSS/DF), or the scale of another loss
 
 	// LogLik is the log-likelihood of normal errors at σ² = RSS/n; AIC and
 	// AICc count σ as a parameter. LogLik is +Inf, and AIC and AICc are −Inf,
-	// for a curve through every point. AICc is +Inf if n ≤ p + 2.
+	// for a curve through every point. AICc is +Inf if n ≤ p + 2. All three are
+	// NaN under another loss, which is no likelihood.
 	LogLik, AIC, AICc float64
+
+	Loss Loss
+
+	// Trust is the share of its weight, 0 to 1, that the loss left each point,
+	// in their order; nil under Squares. What is near 0 was set aside.
+	Trust []float64
 
 	Clusters   int     // how many, if Clustered was asked for; else 0
 	Iterations int     // steps that were tried
@@ -48,26 +64,26 @@ type Solution struct {
 
 // solution describes s.here.
 func (s *search) solution() (*Solution, error) {
-	n, p := len(s.points), 0
-	for j := range s.scale {
-		if !s.held(j) {
-			p++
-		}
-	}
 	sol := &Solution{
-		N: n, DF: n - p, RSS: s.here.rss, ResidualSD: math.Sqrt(s.here.rss / float64(n-p)),
+		N: len(s.points), DF: len(s.points) - s.estimated(), Loss: s.settings.Loss, Trust: s.trust,
 		Iterations: s.iterations, Offset: s.here.offset, Stop: s.stop, model: s.model,
 	}
-	sol.LogLik = s.logLik()
-	k := float64(p + 1)
-	sol.AIC = 2*k - 2*sol.LogLik
-	sol.AICc = math.Inf(1)
-	if spare := float64(n) - k - 1; spare > 0 {
-		sol.AICc = sol.AIC + 2*k*(k+1)/spare
+	robust := sol.Loss != Squares
+	if robust {
+		// What follows is of all points at their full weight.
+		s.trust = nil
+		s.evaluate(s.here)
 	}
-
+	sol.RSS = s.here.rss
+	sol.ResidualSD = math.Sqrt(sol.RSS / float64(sol.DF))
+	sol.judge(s)
+	inverse, variance := s.inverseInformation(), sol.ResidualSD*sol.ResidualSD
+	if robust {
+		s.trust = sol.Trust
+		sol.ResidualSD = s.spread
+		inverse, variance = s.underLoss(inverse)
+	}
 	limitDF := float64(sol.DF)
-	inverse := s.inverseInformation()
 	switch {
 	case inverse == nil:
 	case s.settings.Clustered:
@@ -80,10 +96,46 @@ func (s *search) solution() (*Solution, error) {
 		sol.Covariance = sandwich(inverse, scores)
 	default:
 		sol.Covariance = mat.NewSymDense(len(s.scale), nil)
-		sol.Covariance.ScaleSym(sol.ResidualSD*sol.ResidualSD, inverse)
+		sol.Covariance.ScaleSym(variance, inverse)
 	}
 	sol.Parameters = s.parameters(sol.Covariance, limitDF)
 	return sol, nil
+}
+
+// forget leaves nothing known about the parameters.
+func (sol *Solution) forget() {
+	sol.Covariance = nil
+	for j := range sol.Parameters {
+		if p := &sol.Parameters[j]; p.State == Estimated {
+			p.State, p.SE = Undetermined, math.NaN()
+		}
+	}
+}
+
+// estimated is the number of parameters that were not held.
+func (s *search) estimated() int {
+	p := 0
+	for j := range s.scale {
+		if !s.held(j) {
+			p++
+		}
+	}
+	return p
+}
+
+// judge fills in the likelihood and what is made of it.
+func (sol *Solution) judge(s *search) {
+	if sol.Loss != Squares {
+		sol.LogLik, sol.AIC, sol.AICc = math.NaN(), math.NaN(), math.NaN()
+		return
+	}
+	sol.LogLik = s.logLik()
+	k := float64(s.estimated() + 1)
+	sol.AIC = 2*k - 2*sol.LogLik
+	sol.AICc = math.Inf(1)
+	if spare := float64(sol.N) - k - 1; spare > 0 {
+		sol.AICc = sol.AIC + 2*k*(k+1)/spare
+	}
 }
 
 // logLik is −n/2 (log(2π RSS/n) + 1) + ½ ∑ log wᵢ.

@@ -52,6 +52,9 @@ func (s *search) evaluate(t *tangent) bool {
 		row := t.jacobian[i*p : (i+1)*p]
 		value := s.model.Eval(t.β, point.Time, row)
 		root := math.Sqrt(point.Weight)
+		if s.trust != nil {
+			root *= math.Sqrt(s.trust[i])
+		}
 		t.resid[i] = root * (value - point.Value)
 		for j := range row {
 			row[j] *= root
