@@ -18,6 +18,7 @@ type calcCommand struct {
 	LogRank  calcLogRankCommand  `cmd:"" name:"logrank" help:"Log-rank and score tests: whether groups last equally long."`
 	Cox      calcCoxCommand      `cmd:"" help:"Cox: how covariates multiply the rate at which lives end."`
 	AFT      calcAFTCommand      `cmd:"" name:"aft" help:"Accelerated failure time: how covariates stretch lives, known to the point or to intervals."`
+	Decay    calcDecayCommand    `cmd:"" help:"Falling curves through contact angles, and when they come down to a threshold."`
 	Mixed    calcMixedCommand    `cmd:"" help:"Mixed models: what lines or falling curves of many groups have in common, and how they differ."`
 }
 

@@ -21,7 +21,7 @@ func TestCalcHelpExamples(t *testing.T) {
 	t.Chdir("../..") // the examples are meant for the top of the repository
 	general := must(t, "calc", "--help")
 	assert.NotEmpty(t, examples(general))
-	for _, command := range []string{"km", "turnbull", "logrank", "cox", "aft", "mixed"} {
+	for _, command := range []string{"km", "turnbull", "logrank", "cox", "aft", "decay", "mixed"} {
 		help := must(t, "calc", command, "--help")
 		assert.NotEmpty(t, examples(help), command)
 		for _, example := range append(examples(help), examples(general)...) {
@@ -96,6 +96,13 @@ func TestCalcWrongUsage(t *testing.T) {
 		{"cox --time time --status status --ties late", "must be one of"},
 		{"aft --time time --status status --horizon 0", "above 0"},
 		{"aft --time time --status status --random group --profile", "--random goes with"},
+		{"decay --time time", "--value"},
+		{"decay --time time --value status --floor 200", "0 to less than 180"},
+		{"decay --time time --value status --threshold 200", "0 to 180"},
+		{"decay --time time --value status --hold tau=3", "--hold goes with --start"},
+		{"decay --time time --value status --start tau=3", "floor is missing"},
+		{"decay --time time --value status --start tau=3,floor=1,k=2", "no parameter \"k\""},
+		{"decay --time time --value status --start tau=3,floor=1,start=2 --threshold 90", "without --threshold"},
 		{"mixed --time time --value status", "--group"},
 		{"mixed --time time --value status --group group --criterion reml", "goes with --model linear"},
 		{"mixed --time time --value status --group group --model linear --criterion reml --at 3", "goes with none of"},

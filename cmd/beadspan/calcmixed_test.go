@@ -191,7 +191,7 @@ func TestCalcMixedWithin(t *testing.T) {
 	compare(t, "samples", got["residual_sd"], 0.8234, near)
 	compare(t, "AIC", got["aic"], 256.0, tolerance{Abs: 0.05})
 	assert.EqualValues(t, 30, got["inner_groups"])
-	assert.Contains(t, must(t, args...), "10 of batch, 30 of cask within")
+	assert.Contains(t, must(t, args...), "10 groups by batch, 30 by cask within")
 }
 
 // TestCalcMixedNotEstimable: what the data do not tell is null, with the reason.

@@ -1,6 +1,10 @@
 package calc
 
-import "beadspan/stats/decay"
+import (
+	"strings"
+
+	"beadspan/stats/decay"
+)
 
 // prediction is a fitted curve at one time.
 type prediction struct {
@@ -50,7 +54,14 @@ func (x crossing) when() string {
 	case x.Outcome == decay.BelowFromStart:
 		return "from the start"
 	case x.Extrapolated:
-		return short(x.Time) + " (beyond the readings)"
+		return short(x.Time) + " †"
 	}
 	return short(x.Time)
+}
+
+// explainDagger says what † means where a time has one.
+func (p *page) explainDagger() {
+	if strings.Contains(p.String(), "†") {
+		p.line("† outside the times of the readings: it rests on the shape of the curve alone\n")
+	}
 }

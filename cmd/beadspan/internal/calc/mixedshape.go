@@ -60,11 +60,9 @@ func (s mixedShape) places(names []string) (places []int) {
 // that are both known and to be explained. Mixed takes options that pass.
 func (o MixedOptions) Check() error {
 	shape := newMixedShape(o.Model)
-	named := slices.Concat(o.Random, o.Within, o.On, slices.Sorted(maps.Keys(o.Held)), slices.Sorted(maps.Keys(o.Start)))
-	for _, name := range named {
-		if !slices.Contains(shape.Parameters, name) {
-			return fmt.Errorf("no parameter %q: the %s curve has %s", name, o.Model, strings.Join(shape.Parameters, ", "))
-		}
+	err := knownNames(o.Model, shape.Parameters, o.Random, o.Within, o.On, slices.Sorted(maps.Keys(o.Held)), slices.Sorted(maps.Keys(o.Start)))
+	if err != nil {
+		return err
 	}
 	for _, names := range [][]string{o.Random, o.Within, o.On} {
 		for _, at := range shape.places(names) {
@@ -72,6 +70,16 @@ func (o MixedOptions) Check() error {
 				return fmt.Errorf("%s is held: neither groups nor covariates can change it; name other parameters with "+
 					"--random, --random-within or --on", shape.Parameters[at])
 			}
+		}
+	}
+	return nil
+}
+
+// knownNames refuses names that are none of a curve's parameters.
+func knownNames(shape decay.Shape, parameters []string, lists ...[]string) error {
+	for _, name := range slices.Concat(lists...) {
+		if !slices.Contains(parameters, name) {
+			return fmt.Errorf("no parameter %q: the %s curve has %s", name, shape, strings.Join(parameters, ", "))
 		}
 	}
 	return nil

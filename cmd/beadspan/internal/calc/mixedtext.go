@@ -26,6 +26,7 @@ func (r *MixedResult) WriteText(w io.Writer) error {
 		c.write(&p, r.Level)
 	}
 	r.groups(&p)
+	p.explainDagger()
 	return p.to(w, r.Source)
 }
 
@@ -43,9 +44,9 @@ func (r *MixedResult) how() string {
 }
 
 func (r *MixedResult) groupsText() string {
-	words := fmt.Sprintf("%d of %s", r.Groups, r.groupColumns[0])
+	words := fmt.Sprintf("%s by %s", counted(r.Groups, "group", "groups"), r.groupColumns[0])
 	if r.InnerGroups != nil {
-		words += fmt.Sprintf(", %d of %s within", *r.InnerGroups, strings.Join(r.groupColumns[1:], ", "))
+		words += fmt.Sprintf(", %d by %s within", *r.InnerGroups, strings.Join(r.groupColumns[1:], ", "))
 	}
 	return words
 }

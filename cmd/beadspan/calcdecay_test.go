@@ -1,0 +1,143 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// decayCurve says how to ask for the curve of a case. Its parameters come in
+// our order, without the floor where that is held at 0.
+type decayCurve struct {
+	args  string
+	named []string
+	floor bool // held
+	rate  int  // the place of a rate whose inverse is ours; −1 without
+}
+
+var decayCurves = map[string]decayCurve{
+	"b1+(b2-b1)*exp(-b3*x)": {"--model exponential", []string{"floor", "start", "tau"}, false, 2},
+	"b1*exp(-b2*x)":         {"--model exponential --floor 0", []string{"start", "tau"}, true, 1},
+	"b1-b2*x":               {"--model linear", []string{"start", "rate"}, false, -1},
+	"b1*exp(-(x/b2)^b3)":    {"--model stretched --floor 0", []string{"start", "tau", "power"}, true, -1},
+	"b1/(1+exp((x-b2)/b3))": {"--model logistic --floor 0", []string{"top", "mid", "width"}, true, -1},
+}
+
+func decayArgs(c referenceCheck) []string {
+	curve := decayCurves[c.Inputs["model"].(string)]
+	args := append(c.columns(), "--time", "x", "--value", c.Inputs["response"].(string))
+	return append(append(args, strings.Fields(curve.args)...), "--at", fields(c.Expected["predictions"], "x"),
+		"--threshold", fmt.Sprint(c.Expected["time_to_threshold"].(map[string]any)["threshold"]))
+}
+
+// decayExpected turns a rate into a time, and adds a floor that is held.
+func decayExpected(c referenceCheck) map[string]any {
+	curve := decayCurves[c.Inputs["model"].(string)]
+	refined := maps.Clone(c.Expected["refined"].(map[string]any))
+	parameters, sd := refined["parameters"].([]any), refined["sd"].([]any)
+	names, variance := []any{}, []any{}
+	for i, row := range refined["vcov"].([]any) {
+		names = append(names, curve.named[i])
+		variance = append(variance, row.([]any))
+	}
+	if r := curve.rate; r >= 0 {
+		rate := parameters[r].(float64)
+		parameters[r] = 1 / rate
+		sd[r] = sd[r].(float64) / rate / rate
+		for i, row := range variance {
+			row.([]any)[r] = -row.([]any)[r].(float64) / rate / rate
+			if i == r {
+				for j := range row.([]any) {
+					row.([]any)[j] = -row.([]any)[j].(float64) / rate / rate
+				}
+			}
+		}
+	}
+	if curve.floor {
+		names, parameters, sd = append([]any{"floor"}, names...), append([]any{0.0}, parameters...), append([]any{nil}, sd...)
+		none := []any{}
+		for range names {
+			none = append(none, 0.0)
+		}
+		for i, row := range variance {
+			variance[i] = append([]any{0.0}, row.([]any)...)
+		}
+		variance = append([]any{none}, variance...)
+	}
+	refined["names"], refined["parameters"], refined["sd"], refined["vcov"] = names, parameters, sd, variance
+	expected := maps.Clone(c.Expected)
+	expected["refined"] = refined
+	expected["time_to_threshold"] = []any{c.Expected["time_to_threshold"]}
+	return expected
+}
+
+// TestCalcDecayFromStart: values of any kind, from a start. The data and the
+// certified numbers are those of NIST's StRD case Misra1a, y = b1 (1 − e^(−b2 t)),
+// in our terms a curve from 0 to a floor b1 with τ = 1/b2.
+func TestCalcDecayFromStart(t *testing.T) {
+	file := filepath.Join(referenceFolder, "decay-curves", "nist-misra1a.csv")
+	args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--hold", "start=0", "--start", "floor=500,tau=10000", "--json"}
+	var got map[string]any
+	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+	curve := got["groups"].([]any)[0].(map[string]any)
+	refined := curve["refined"].(map[string]any)
+	b1, b2 := 2.3894212918e+02, 5.5015643181e-04
+	se1, se2 := 2.7070075241e+00, 7.2668688436e-06
+	compare(t, "parameters", refined["parameters"], []any{b1, 0.0, 1 / b2}, tolerance{Rel: 1e-9})
+	compare(t, "sd", refined["sd"], []any{se1, nil, se2 / b2 / b2}, tolerance{Rel: 1e-6})
+	compare(t, "rss", refined["rss"], 1.2455138894e-01, tolerance{Rel: 1e-9})
+	compare(t, "residual_sd", refined["residual_sd"], 1.0187876330e-01, tolerance{Rel: 1e-9})
+	assert.Nil(t, curve["falls"])
+}
+
+// TestCalcDecayNotEstimable: groups that tell no curve say why, and the others
+// have theirs.
+func TestCalcDecayNotEstimable(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "f.csv")
+	text := "g,t,y\nfew,0,110\nfew,1,100\n" +
+		"flat,0,100\nflat,1,100\nflat,2,100\nflat,3,100\nflat,4,100\n" +
+		"low,0,70\nlow,1,65\nlow,2,62\nlow,3,61\nlow,4,60.1\n" +
+		"falls,0,110\nfalls,1,92\nfalls,2,81\nfalls,3,73\nfalls,4,69\n" +
+		"rises,0,60\nrises,1,70\nrises,2,81\nrises,3,83\nrises,4,90\n"
+	require.NoError(t, os.WriteFile(file, []byte(text), 0o644))
+	args := []string{"calc", "decay", file, "--time", "t", "--value", "y", "--group", "g", "--threshold", "90"}
+	var got map[string]any
+	require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+	curves := map[string]map[string]any{}
+	for _, g := range got["groups"].([]any) {
+		curves[g.(map[string]any)["group"].(string)] = g.(map[string]any)
+	}
+	assert.Nil(t, curves["few"]["falls"])
+	assert.Nil(t, curves["few"]["loglik"])
+	assert.Equal(t, []any{}, curves["few"]["time_to_threshold"])
+	assert.Contains(t, fmt.Sprint(curves["few"]["notes"]), "too few readings")
+	for name, outcome := range map[string]string{"flat": "not reached", "rises": "below from start", "low": "below from start", "falls": "crosses"} {
+		crossing := curves[name]["time_to_threshold"].([]any)[0].(map[string]any)
+		assert.Equal(t, outcome, crossing["outcome"], name)
+		assert.Equal(t, outcome == "crosses", crossing["se"] != nil, name)
+	}
+	assert.Equal(t, false, curves["flat"]["falls"])
+	assert.Equal(t, true, curves["falls"]["falls"])
+	printed := must(t, args...)
+	for _, says := range []string{"not estimable", "no fall", "never", "from the start"} {
+		assert.Contains(t, printed, says)
+	}
+}
+
+// TestCalcDecayListsWhatIsNoAngle: each by row and column.
+func TestCalcDecayListsWhatIsNoAngle(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "f.csv")
+	require.NoError(t, os.WriteFile(file, []byte("t,y\n0,181\n1,100\n2,-3.5\n3,90\n"), 0o644))
+	r := beadspan(t, "calc", "decay", file, "--time", "t", "--value", "y")
+	assert.Equal(t, exitFailed, r.code)
+	assert.Contains(t, r.err, `row 2, y: "181": expected a contact angle`)
+	assert.Contains(t, r.err, `row 4, y: "-3.5": expected a contact angle`)
+	assert.Empty(t, r.out)
+}

@@ -1,0 +1,75 @@
+package calc
+
+import (
+	"fmt"
+	"io"
+)
+
+// WriteText prints a row for each group where there are several, and then the
+// curve of each.
+func (r *DecayResult) WriteText(w io.Writer) error {
+	var p page
+	if len(r.Groups) > 1 {
+		r.summary(&p)
+	}
+	for _, c := range r.Groups {
+		if c.Group != nil {
+			p.line("%s: %s", r.groupColumns, *c.Group)
+		}
+		c.write(&p, r.Level)
+	}
+	p.explainDagger()
+	return p.to(w, r.Source)
+}
+
+func (r *DecayResult) summary(p *page) {
+	head := []string{r.groupColumns, "Curve", "readings", "residual SD"}
+	var rows [][]string
+	for i, c := range r.Groups {
+		row := []string{*c.Group, c.curve(), fmt.Sprint(c.N), short(c.Optimum.ResidualSD)}
+		for _, x := range c.Crossings {
+			row = append(row, x.when(), between(x.Lower, x.Upper))
+		}
+		rows = append(rows, row)
+		if i == 0 {
+			for _, x := range c.Crossings {
+				head = append(head, "at "+short(x.Threshold), "limits")
+			}
+		}
+	}
+	p.table(2, head, rows)
+}
+
+// curve says what was fitted.
+func (c *DecayCurve) curve() string {
+	if c.Falls != nil && !*c.Falls {
+		return "no fall"
+	}
+	return string(c.Model)
+}
+
+func (c *DecayCurve) write(p *page, level float64) {
+	words := counted(c.N, "reading", "readings")
+	if c.Clusters > 0 {
+		words += fmt.Sprintf(" of %d clusters", c.Clusters)
+	}
+	p.line("Falling curve, %s: %s, %s limits", c.curve(), words, percent(level))
+	p.line("")
+	var rows [][]string
+	o := c.Optimum
+	for j, name := range o.Names {
+		rows = append(rows, []string{name, short(o.Parameters[j]), short(o.SD[j]), short(o.Limits.Lower[j]), short(o.Limits.Upper[j]), "", ""})
+	}
+	for _, at := range c.Predictions {
+		rows = append(rows, at.row())
+	}
+	for _, x := range c.Crossings {
+		rows = append(rows, append(x.row(), "", ""))
+	}
+	p.table(1, []string{"", "estimate", "SE", "lower", "upper", "new from", "to"}, rows)
+	p.line("residual SD %s on %d df, log-likelihood %s, AICc %s", short(o.ResidualSD), o.DF, short(c.LogLik), short(c.AICc))
+	for _, note := range c.Notes {
+		p.line("* %s", note)
+	}
+	p.line("")
+}
