@@ -103,7 +103,7 @@ func (t Table) text() string {
 		head = append(head, cell)
 	}
 	w.AppendHeader(head)
-	w.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 2 * longestCode, WidthMaxEnforcer: text.WrapHard}})
+	w.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 2 * longestCode, WidthMaxEnforcer: text.WrapSoft}})
 	for _, row := range t.Rows {
 		cells := table.Row{}
 		for _, cell := range row {
