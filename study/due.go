@@ -60,6 +60,9 @@ type VehicleDue struct {
 	Due     []Due // the most pressing first
 	// Watched are the patches that a checkup still tells something of.
 	Watched []Followed
+	// NextCheckup is the day on which the plan's interval asks for a checkup of
+	// the first of them; nil where it never does.
+	NextCheckup *Day
 }
 
 // Horizon says from when to when something must fall due to be told.
@@ -93,7 +96,7 @@ func (f *Fleet) DueIn(st Study, salt func(Site) SaltSeason, h Horizon) []Vehicle
 	var list []VehicleDue
 	for _, d := range order {
 		if due := d.due(); len(due) > 0 {
-			list = append(list, VehicleDue{d.vehicle, d.site, due, d.watched()})
+			list = append(list, VehicleDue{d.vehicle, d.site, due, d.watched(), d.firstCheckup()})
 		}
 	}
 	slices.SortStableFunc(list, VehicleDue.compare)

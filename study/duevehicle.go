@@ -25,12 +25,46 @@ func (d *dueVehicle) due() []Due {
 		return []Due{{DueContact, seen + SilentDays, fmt.Sprintf("nothing recorded since %s: ask after it; log it as sold or lost if it is gone", seen), codesOf(coated)}}
 	}
 	var list []Due
+	done := covered{}
 	for _, kind := range DueKinds() {
-		if due, is := d.oldest(kind, coated); is {
-			list = append(list, due)
+		due, is := d.oldest(kind, kept(coated, func(f Followed) bool { return !done[kind][f.Patch.Code] }))
+		if !is {
+			continue
+		}
+		list = append(list, due)
+		if due.Since <= d.horizon.On {
+			done.by(due)
 		}
 	}
 	return list
+}
+
+// covered are the patches, by code, for which a kind of work that is due comes
+// with another that is.
+type covered map[DueKind]map[string]bool
+
+// by marks what is done along with d.
+func (c covered) by(d Due) {
+	for _, kind := range d.Kind.brings() {
+		if c[kind] == nil {
+			c[kind] = map[string]bool{}
+		}
+		for _, code := range d.Patches {
+			c[kind][code] = true
+		}
+	}
+}
+
+// brings lists what is done along with work of this kind: a decon wash has the
+// iron remover and the wash in it.
+func (k DueKind) brings() []DueKind {
+	switch k {
+	case DueSecondReading, DueConfirmation:
+		return []DueKind{DueDeconWash, DueIronRemover, DueCheckup, DueWash}
+	case DueDeconWash:
+		return []DueKind{DueIronRemover, DueWash}
+	}
+	return nil
 }
 
 // coated are the patches whose coating is there and not spent.
@@ -178,6 +212,17 @@ func (d *dueVehicle) nextCheckup(f Followed) (since Day, why string, asked bool)
 	}
 	last := visits[len(visits)-1].day
 	return last + Day(days), fmt.Sprintf("every %d days; last read on %s", days, last), true
+}
+
+// firstCheckup is the first day on which a patch is due for a checkup.
+func (d *dueVehicle) firstCheckup() *Day {
+	var first *Day
+	for _, f := range d.watched() {
+		if since, _, asked := d.nextCheckup(f); asked && (first == nil || since < *first) {
+			first = &since
+		}
+	}
+	return first
 }
 
 // openQuestion tells a patch in doubt, whose last fail may be traffic film, from
