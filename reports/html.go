@@ -22,7 +22,7 @@ func (r *Report) WriteHTML(w io.Writer) error {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
 	}
 	parsed, err := template.New("report.html").
-		Funcs(template.FuncMap{"drop": drop, "lifeTable": lifeTable, "unbroken": unbroken, "number": number}).
+		Funcs(template.FuncMap{"drop": Drop, "lifeTable": lifeTable, "unbroken": unbroken, "number": number}).
 		ParseFS(templates, "templates/report.html")
 	if err != nil {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)

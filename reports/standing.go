@@ -24,9 +24,9 @@ const (
 	roundDrop = `<path d="M17 28.5a11.8 11.8 0 1 1 14 0z" fill="currentColor" fill-opacity=".25"/>`
 )
 
-// drop draws a standing. The word beside it says the same, so it is hidden
+// Drop draws a standing. The word beside it says the same, so it is hidden
 // from those who listen.
-func drop(s study.Standing) template.HTML {
+func Drop(s study.Standing) template.HTML {
 	return `<svg class="drop" viewBox="0 0 48 32" width="48" height="32" aria-hidden="true" focusable="false" ` +
 		`stroke="currentColor" stroke-width="1.6" stroke-linecap="round" stroke-linejoin="round">` +
 		dropDrawings[s] + `</svg>`

@@ -80,8 +80,8 @@ func TestEveryStandingIsDrawnAndExplained(t *testing.T) {
 	for _, s := range study.Standings() {
 		assert.NotEqual(t, string(s), standingMeaning(s))
 		require.NotEmpty(t, dropDrawings[s])
-		drawings[string(drop(s))] = s
-		requireXML(t, string(drop(s)))
+		drawings[string(Drop(s))] = s
+		requireXML(t, string(Drop(s)))
 	}
 	assert.Len(t, drawings, len(study.Standings()), "each looks different")
 }
