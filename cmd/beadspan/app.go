@@ -33,6 +33,7 @@ type commands struct {
 	DemoFleet demoCommand   `cmd:"" name:"demo" help:"Show the main job on an invented fleet, in a database of its own."`
 	Load      loadCommand   `cmd:"" help:"Load a log of coatings, sites, vehicles, patches, checkups and care."`
 	Life      lifeCommand   `cmd:"" help:"Print how long each coating stays hydrophobic."`
+	Due       dueCommand    `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
 	Report    reportCommand `cmd:"" help:"Write the durability report: a page, and its plots as files."`
 	Calc      calcCommand   `cmd:"" help:"Run the statistics on any CSV file, without a database."`
 	Study     studyCommand  `cmd:"" help:"Name studies and the protocol of each."`

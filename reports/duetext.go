@@ -1,0 +1,195 @@
+package reports
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+
+	"beadspan/study"
+)
+
+// DueText says how a list of what is due is written for a terminal.
+type DueText struct {
+	// Width is how wide lines may be, in letters; below NarrowWidth what belongs
+	// to a vehicle stands below it.
+	Width int
+	// Most is how many vehicles are listed; 0 for all.
+	Most int
+}
+
+// NarrowWidth is the width from which on the list is a table.
+const NarrowWidth = 72
+
+// WriteText writes the list, the counts and the notes.
+func (l *DueList) WriteText(w io.Writer, how DueText) error {
+	rows := l.Rows
+	if how.Most > 0 && len(rows) > how.Most {
+		rows = rows[:how.Most]
+	}
+	var b strings.Builder
+	switch {
+	case len(rows) == 0:
+		fmt.Fprintf(&b, "%s: nothing is due for any of %s.\n", l.when(), vehicles(l.Vehicles))
+	case how.Width < NarrowWidth:
+		l.writeNarrow(&b, rows, how.Width)
+	default:
+		l.writeTable(&b, rows, how.Width)
+	}
+	if rest := len(l.Rows) - len(rows); rest > 0 {
+		fmt.Fprintf(&b, "\nand %s\n", count(rest, "more vehicle", "more vehicles"))
+	}
+	l.writeCounts(&b)
+	for _, note := range l.Notes {
+		indented(&b, "* ", how.Width, note)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (l *DueList) when() string {
+	if l.Horizon.Ahead > 0 {
+		return fmt.Sprintf("From %s to %s", l.Horizon.On, l.Horizon.On+study.Day(l.Horizon.Ahead))
+	}
+	return "On " + l.Horizon.On.String()
+}
+
+func (l *DueList) writeTable(b *strings.Builder, rows []DueRow, width int) {
+	t := NewTextTable()
+	t.AppendHeader(table.Row{"Vehicle", "Since", "Due for", "Patches", "Why"})
+	const others = 16 + 12 + 24 + 12 // about what the other columns take
+	t.SetColumnConfigs([]table.ColumnConfig{
+		{Number: 1, WidthMax: 14, WidthMaxEnforcer: text.WrapHard},
+		{Number: 3, WidthMax: 22, WidthMaxEnforcer: text.WrapSoft},
+		{Number: 4, WidthMax: 10, WidthMaxEnforcer: text.WrapSoft},
+		{Number: 5, WidthMax: max(20, width-others), WidthMaxEnforcer: text.WrapSoft},
+	})
+	for _, row := range rows {
+		name := row.Vehicle.Code
+		for _, d := range row.Due {
+			t.AppendRow(table.Row{name, d.Since.String(), Doing(d.Kind), strings.Join(d.Patches, " "), d.Why})
+			name = ""
+		}
+		if words := row.checkupWords(); words != "" {
+			t.AppendRow(table.Row{"", "", "", "", words})
+		}
+	}
+	b.WriteString(t.Render() + "\n")
+}
+
+func (l *DueList) writeNarrow(b *strings.Builder, rows []DueRow, width int) {
+	for _, row := range rows {
+		fmt.Fprintf(b, "%s (%s)\n", row.Vehicle.Code, row.Site.Code)
+		for _, d := range row.Due {
+			indented(b, "  - ", width, fmt.Sprintf("%s %s, %s: %s", Doing(d.Kind), strings.Join(d.Patches, " "), sinceWords(d.Since, l.Horizon.On), d.Why))
+		}
+		if words := row.checkupWords(); words != "" {
+			indented(b, "  - ", width, words)
+		}
+	}
+}
+
+// sinceWords says for how long something has been due.
+func sinceWords(since, on study.Day) string {
+	switch days := int(on - since); {
+	case days == 0:
+		return "due today"
+	case days < 0:
+		return fmt.Sprintf("due %s, in %s", since, count(-days, "day", "days"))
+	default:
+		return fmt.Sprintf("due since %s, %s", since, count(days, "day", "days"))
+	}
+}
+
+// indented writes a paragraph whose further lines stand below its first word.
+func indented(b *strings.Builder, mark string, width int, words string) {
+	for _, line := range strings.Split(text.WrapSoft(words, max(16, width-len(mark))), "\n") {
+		b.WriteString(mark + strings.TrimRight(line, " ") + "\n")
+		mark = strings.Repeat(" ", len(mark))
+	}
+}
+
+// words says when the next checkup should be; empty where one is asked for
+// already and nothing more is known.
+func (row DueRow) checkupWords() string {
+	c := row.Checkup
+	switch {
+	case c.From != nil && *c.From == *c.Best:
+		return fmt.Sprintf("a checkup tells most on %s", c.Best)
+	case c.From != nil:
+		return fmt.Sprintf("a checkup tells most on %s, nearly as much from %s", c.Best, c.From)
+	case c.ByPlan == nil || c.Why == askedSooner || slices.ContainsFunc(row.Due, func(d study.Due) bool { return d.Kind == study.DueCheckup }):
+		return ""
+	}
+	return fmt.Sprintf("next checkup by %s, the plain interval: %s", c.ByPlan, c.Why)
+}
+
+func (l *DueList) writeCounts(b *strings.Builder) {
+	if len(l.Rows) == 0 {
+		return
+	}
+	fmt.Fprintf(b, "\n%s, %s of %s due:\n", l.when(), number(len(l.Rows)), vehicles(l.Vehicles))
+	for _, n := range l.Counts {
+		fmt.Fprintf(b, "  %s: %s, %s\n", Doing(n.Kind), vehicles(n.Vehicles), patches(n.Patches))
+	}
+}
+
+// dueRecord is a row for machines.
+type dueRecord struct {
+	Vehicle string        `json:"vehicle"`
+	Site    string        `json:"site"`
+	Due     []study.Due   `json:"due"`
+	Checkup CheckupAdvice `json:"next_checkup"`
+}
+
+// WriteJSON writes the whole list for machines.
+func (l *DueList) WriteJSON(w io.Writer) error {
+	out := struct {
+		Study    string         `json:"study"`
+		On       study.Day      `json:"on"`
+		Ahead    int            `json:"ahead_days"`
+		Plan     study.CarePlan `json:"care_plan"`
+		Vehicles int            `json:"n_vehicles"`
+		Rows     []dueRecord    `json:"due_vehicles"`
+		Counts   []DueCount     `json:"counts"`
+		Notes    []string       `json:"notes"`
+	}{l.Study.Code, l.Horizon.On, l.Horizon.Ahead, l.Study.CarePlan, l.Vehicles, []dueRecord{},
+		append([]DueCount{}, l.Counts...), append([]string{}, l.Notes...)}
+	for _, row := range l.Rows {
+		out.Rows = append(out.Rows, dueRecord{row.Vehicle.Code, row.Site.Code, row.Due, row.Checkup})
+	}
+	encoder := json.NewEncoder(w)
+	encoder.SetEscapeHTML(false)
+	encoder.SetIndent("", "  ")
+	if err := encoder.Encode(out); err != nil {
+		return fmt.Errorf("write what is due as json: %w", err)
+	}
+	return nil
+}
+
+// WriteCSV writes a line for each thing that a vehicle is due for.
+func (l *DueList) WriteCSV(w io.Writer) error {
+	lines := [][]string{{"vehicle", "site", "kind", "since", "patches", "why", "checkup_by_plan", "checkup_tells_much_from", "checkup_tells_most_on", "checkup_why_not"}}
+	for _, row := range l.Rows {
+		for _, d := range row.Due {
+			lines = append(lines, []string{row.Vehicle.Code, row.Site.Code, string(d.Kind), d.Since.String(), strings.Join(d.Patches, " "), d.Why,
+				dayOrBlank(row.Checkup.ByPlan), dayOrBlank(row.Checkup.From), dayOrBlank(row.Checkup.Best), row.Checkup.Why})
+		}
+	}
+	if err := csv.NewWriter(w).WriteAll(lines); err != nil {
+		return fmt.Errorf("write what is due as csv: %w", err)
+	}
+	return nil
+}
+
+func dayOrBlank(day *study.Day) string {
+	if day == nil {
+		return ""
+	}
+	return day.String()
+}
