@@ -47,8 +47,8 @@ type ClockRow struct {
 	Behind, P float64
 	// AsGood is true of the best clock and of those that can't be told from it.
 	AsGood bool
-	// Still is how many spent patches met no load of the clock between their last
-	// proof and their fail, as when no wash came between.
+	// Still is how many spent patches met next to no load of the clock between
+	// their last proof and their fail, as when no wash came between.
 	Still int
 	// Climate is what the climate explains beside the clock; nil when there is
 	// too little to tell.
@@ -146,7 +146,7 @@ func (c *Clocks) note() {
 	}
 	for _, row := range c.Rows {
 		if row.Why == "" && row.Still > 0 {
-			c.say("%s were spent between two checkups with no %s between them. So that such ends are unlikely and not impossible, each clock is let run by %g %% with the calendar.",
+			c.say("%s were spent between two checkups with next to no %s between them. So that such ends are unlikely and not impossible, each clock is let run by %g %% with the calendar.",
 				patches(row.Still), row.Clock.Unit(), 100*idlePace)
 		}
 	}

@@ -54,8 +54,12 @@ func newClockSample(followed []study.Followed, sites exposure.Sites, shelter exp
 	s.keepEnough(func(p clockedPatch) string { return p.Coating.Code })
 	s.leftOut = all - len(s.patches)
 	for _, c := range clockChoice() {
-		if s.why[c] == "" && len(s.patches) > 0 && s.pace(c) == 0 {
-			s.why[c] = "none of the patches met any " + c.Unit()
+		switch {
+		case s.why[c] != "":
+		case len(s.patches) == 0:
+			s.why[c] = "too few patches were spent"
+		case s.pace(c)*12*study.DaysPerMonth < 1:
+			s.why[c] = "patches met less than one of its " + c.Unit() + " a year"
 		}
 	}
 	return s
@@ -146,15 +150,15 @@ func (s *clockSample) pace(c exposure.Clock) float64 {
 	return met / days
 }
 
-// still counts the spent patches that met no load of a clock between the last
-// proof and the fail.
+// still counts the spent patches that met next to no load of a clock between
+// the last proof and the fail: less than the idle pace adds.
 func (s *clockSample) still(c exposure.Clock) int {
-	n := 0
+	n, pace := 0, s.pace(c)
 	for _, p := range s.patches {
 		if p.Span.Spent() {
 			from, _ := p.load.Since(c, p.Span.LowerDays)
 			to, _ := p.load.Since(c, p.Span.UpperDays)
-			n += one(from == to)
+			n += one(to-from < idlePace*pace*(p.Span.UpperDays-p.Span.LowerDays))
 		}
 	}
 	return n
