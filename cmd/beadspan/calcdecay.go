@@ -14,6 +14,7 @@ type calcDecayCommand struct {
 	curveFlags
 	Group   []string `placeholder:"COLUMN" help:"Columns whose values tell groups apart: a curve for each."`
 	Model   string   `enum:"linear,exponential,stretched,logistic" default:"exponential" help:"Shape of the curve: linear, exponential, stretched or logistic."`
+	Robust  string   `enum:"none,huber,tukey" default:"none" help:"What odd readings may pull: all they can (none), little (huber), or nothing if far off (tukey)."`
 	Cluster string   `placeholder:"COLUMN" help:"Column that tells which readings share their circumstances, as those of one vehicle do: limits are then by the scatter between them."`
 }
 
@@ -32,6 +33,7 @@ may rise, and there is no time to a threshold.
 
 Fields of --json, for each of groups:
   model, n, clusters  shape; readings; how many clusters, 0 without --cluster
+  robust            null, or huber or tukey
   falls             whether a fall was seen; if not, the curve is one level. null with
                     --start
   refined           the least-squares curve:
@@ -41,11 +43,14 @@ Fields of --json, for each of groups:
     ci              lower, upper limits of each
     rss, residual_sd, df  weighted sum of squares, the standard deviation of a reading
                     of weight 1, and its degrees of freedom
-  loglik, aic, bic, aicc  of normal errors, whose variance counts as a parameter
+  loglik, aic, bic, aicc  of normal errors, whose variance counts as a parameter; null
+                    with --robust
   predictions       for each --at: x (the time), fit, se, ci, prediction_interval (of one
                     new reading)
   time_to_threshold  for each --threshold: threshold, time, se, lower, upper, outcome,
-                    extrapolated (beyond the readings)
+                    extrapolated (outside the times of the readings)
+  odd_readings      with --robust, what kept less than half of its weight: row (of the
+                    file), x (the time), value, trust (the share that it kept)
 
 Example:
   beadspan calc decay testdata/reference/decay-curves/field-fleet.csv --time x --value y --group vehicle --threshold 90
@@ -75,6 +80,9 @@ func (c calcDecayCommand) options() (o calc.DecayOptions, err error) {
 	}
 	o = calc.DecayOptions{Level: c.Level, Model: decay.Shape(c.Model), Floor: c.Floor, Start: c.Start, Held: held,
 		Times: c.At, Thresholds: c.Threshold}
+	if c.Robust != "none" {
+		o.Loss = decay.Loss(c.Robust)
+	}
 	if err := o.Check(); err != nil {
 		return o, usageError("calc: " + err.Error())
 	}

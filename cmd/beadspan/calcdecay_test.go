@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -129,6 +130,38 @@ func TestCalcDecayNotEstimable(t *testing.T) {
 	for _, says := range []string{"not estimable", "no fall", "never", "from the start"} {
 		assert.Contains(t, printed, says)
 	}
+}
+
+// TestCalcDecayRobust: a reading typed with a digit too many is told by its row,
+// and hardly moves the curve from that of the reference case without it.
+func TestCalcDecayRobust(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(referenceFolder, "decay-curves", "field-one-vehicle.csv"))
+	require.NoError(t, err)
+	file := filepath.Join(t.TempDir(), "f.csv")
+	require.NoError(t, os.WriteFile(file, append(text, "400,169.7,1\n"...), 0o644))
+	off := map[string]float64{}
+	for _, robust := range []string{"none", "huber", "tukey"} {
+		args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--robust", robust}
+		var got map[string]any
+		require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+		curve := got["groups"].([]any)[0].(map[string]any)
+		const floor = 62.22015554369306 // of check exp_asymptote
+		off[robust] = math.Abs(curve["refined"].(map[string]any)["parameters"].([]any)[0].(float64) - floor)
+		if robust == "none" {
+			assert.Equal(t, []any{}, curve["odd_readings"])
+			continue
+		}
+		assert.Equal(t, robust, curve["robust"])
+		assert.Nil(t, curve["aicc"])
+		list := curve["odd_readings"].([]any)
+		odd := list[len(list)-1].(map[string]any)
+		assert.EqualValues(t, 26, odd["row"])
+		assert.Less(t, odd["trust"], 0.25)
+		assert.EqualValues(t, 169.7, odd["value"])
+		assert.Contains(t, must(t, args...), "row 26")
+	}
+	assert.Less(t, off["huber"], off["none"]/2)
+	assert.Less(t, off["tukey"], off["none"]/2)
 }
 
 // TestCalcDecayListsWhatIsNoAngle: each by row and column.

@@ -15,6 +15,7 @@ import (
 type DecayOptions struct {
 	Level      float64
 	Model      decay.Shape
+	Loss       decay.Loss
 	Floor      *float64           // held there; nil: estimated
 	Start      map[string]float64 // search from here instead, for values of any kind; of all parameters that aren't held
 	Held       map[string]float64 // with Start
@@ -51,6 +52,7 @@ type DecayResult struct {
 type DecayCurve struct {
 	Group    *string     `json:"group"`
 	Model    decay.Shape `json:"model"`
+	Loss     *decay.Loss `json:"robust"`
 	N        int         `json:"n"`
 	Clusters int         `json:"clusters"`
 	Falls    *bool       `json:"falls"`
@@ -62,7 +64,10 @@ type DecayCurve struct {
 
 	Predictions []prediction `json:"predictions"`
 	Crossings   []crossing   `json:"time_to_threshold"`
+	Odd         []oddReading `json:"odd_readings"`
 	Notes       []string     `json:"notes"`
+
+	trust []float64 // of each reading under a robust loss
 }
 
 // optimum is what a curve's search ended at: lists with an element for each
@@ -85,11 +90,13 @@ func Decay(d *Data, o DecayOptions) (*DecayResult, error) {
 		return nil, err
 	}
 	r := &DecayResult{Source: d.Source, Level: o.Level, groupColumns: d.groupColumns()}
+	lines := split(d.Groups, d.Lines)
 	for g, points := range split(d.Groups, d.Points) {
 		c, err := newDecayCurve(points, d.cluster != nil, o)
 		if err != nil {
 			return nil, d.inGroup(g, err)
 		}
+		c.Odd = findOdd(points, lines[g], c.trust)
 		c.Group = d.groupName(g)
 		r.Groups = append(r.Groups, *c)
 	}
@@ -112,6 +119,9 @@ func (d *Data) checkAngles(o DecayOptions) error {
 // newDecayCurve fits the curve of one group, or says why there is none.
 func newDecayCurve(points []decay.Point, clustered bool, o DecayOptions) (*DecayCurve, error) {
 	c := &DecayCurve{Model: o.Model, N: len(points), Predictions: []prediction{}, Crossings: []crossing{}, Notes: []string{}}
+	if o.Loss != decay.Squares {
+		c.Loss = &o.Loss
+	}
 	var err error
 	if o.Start != nil {
 		err = c.fitFrom(points, clustered, o)
@@ -128,7 +138,7 @@ func newDecayCurve(points []decay.Point, clustered bool, o DecayOptions) (*Decay
 
 // fit fits contact angles.
 func (c *DecayCurve) fit(points []decay.Point, clustered bool, o DecayOptions) error {
-	curve, err := decay.Fit(points, decay.Options{Shape: o.Model, Floor: o.Floor, Clustered: clustered})
+	curve, err := decay.Fit(points, decay.Options{Shape: o.Model, Floor: o.Floor, Clustered: clustered, Loss: o.Loss})
 	if err != nil {
 		return err
 	}
@@ -155,7 +165,7 @@ func (c *DecayCurve) fitFrom(points []decay.Point, clustered bool, o DecayOption
 			start[j], lower[j], upper[j] = value, value, value
 		}
 	}
-	solution, err := decay.LeastSquares(model, points, start, decay.Settings{Lower: lower, Upper: upper, Clustered: clustered})
+	solution, err := decay.LeastSquares(model, points, start, decay.Settings{Lower: lower, Upper: upper, Clustered: clustered, Loss: o.Loss})
 	if err != nil {
 		return err
 	}
@@ -164,7 +174,7 @@ func (c *DecayCurve) fitFrom(points []decay.Point, clustered bool, o DecayOption
 
 // describe fills what follows from a solution.
 func (c *DecayCurve) describe(s *decay.Solution, o DecayOptions) error {
-	c.Clusters = s.Clusters
+	c.Clusters, c.trust = s.Clusters, s.Trust
 	c.LogLik, c.AIC, c.AICc = Number(s.LogLik), Number(s.AIC), Number(s.AICc)
 	c.BIC = Number(-2*s.LogLik + float64(s.N-s.DF+1)*math.Log(float64(s.N))) // σ counts
 	var err error

@@ -53,6 +53,9 @@ func (c *DecayCurve) write(p *page, level float64) {
 	if c.Clusters > 0 {
 		words += fmt.Sprintf(" of %d clusters", c.Clusters)
 	}
+	if c.Loss != nil {
+		words += fmt.Sprintf(", robust by %s's loss", *c.Loss)
+	}
 	p.line("Falling curve, %s: %s, %s limits", c.curve(), words, percent(level))
 	p.line("")
 	var rows [][]string
@@ -67,9 +70,12 @@ func (c *DecayCurve) write(p *page, level float64) {
 		rows = append(rows, append(x.row(), "", ""))
 	}
 	p.table(1, []string{"", "estimate", "SE", "lower", "upper", "new from", "to"}, rows)
-	p.line("residual SD %s on %d df, log-likelihood %s, AICc %s", short(o.ResidualSD), o.DF, short(c.LogLik), short(c.AICc))
+	p.line("residual SD %s on %d df, log-likelihood %s, AICc %s\n", short(o.ResidualSD), o.DF, short(c.LogLik), short(c.AICc))
+	p.writeOdd(c.Odd)
 	for _, note := range c.Notes {
 		p.line("* %s", note)
 	}
-	p.line("")
+	if len(c.Notes) > 0 {
+		p.line("")
+	}
 }
