@@ -14,6 +14,7 @@ type page struct {
 	Style                                   template.CSS
 	Heading, Facts                          string
 	SurvivalPlots, ClimatePlots, DecayPlots []figure
+	LifeByClimate                           *figure // nil where nothing is pooled
 }
 
 func (r *Report) page() (*page, error) {
@@ -31,6 +32,8 @@ func (r *Report) page() (*page, error) {
 			return nil, err
 		}
 		switch {
+		case plot.Name == lifeByClimate:
+			p.LifeByClimate = &f
 		case strings.HasPrefix(plot.Name, "climate-"):
 			p.ClimatePlots = append(p.ClimatePlots, f)
 		case strings.HasPrefix(plot.Name, "decay-"):

@@ -8,12 +8,15 @@ import (
 	"beadspan/study"
 )
 
-// Plots returns the pictures of the report: survival by coating, survival by
-// climate for each coating, and the decay of each coating's contact angle. A
+// Plots returns the pictures of the report: survival by coating, life by
+// climate, survival by climate for each coating, and the decay of each coating's contact angle. A
 // picture for which too little is known is left out.
 func (r *Report) Plots() []Plot {
 	var plots []Plot
 	if p, ok := r.survivalPlot(); ok {
+		plots = append(plots, p)
+	}
+	if p, ok := r.climateLifePlot(); ok {
 		plots = append(plots, p)
 	}
 	plots = append(plots, r.climatePlots()...)

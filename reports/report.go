@@ -19,8 +19,11 @@ type Report struct {
 
 	Life      *Life // by coating
 	ByClimate *Life // by coating and climate
-	Decays    []Decay
-	Standings []StandingCount
+	// ClimateLife pools the climates, and tells of others.
+	ClimateLife *ClimateLife
+	SiteWeather Table // of a usual year at the study's sites
+	Decays      []Decay
+	Standings   []StandingCount
 	// Decided and Reviews leave out the uncoated controls.
 	Decided study.Decided
 	Reviews []Review
@@ -64,7 +67,14 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 	if err := r.estimateLives(ctx, followed); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
-	var err error
+	sites, err := sitesOf(fleet)
+	if err != nil {
+		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
+	}
+	r.SiteWeather = siteTable(fleet, sites)
+	if r.ClimateLife, err = NewClimateLife(followed, sites, options.Level); err != nil {
+		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
+	}
 	if r.Decays, err = newDecays(ctx, followed, s.Protocol, options.Level); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}

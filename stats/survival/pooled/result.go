@@ -78,6 +78,13 @@ func newFactor(name string, log, se, df, level float64) Factor {
 	return Factor{name, m.Time, m.Lower, m.Upper, log, se, df, p}
 }
 
+// For returns the factor for so many units, a number above 0.
+func (f Factor) For(units float64) Factor {
+	f.Log, f.SELog = f.Log*units, f.SELog*units
+	f.Value, f.Lower, f.Upper = math.Exp(f.Log), math.Pow(f.Lower, units), math.Pow(f.Upper, units)
+	return f
+}
+
 // bell is a symmetric distribution about 0.
 type bell interface {
 	Quantile(p float64) float64

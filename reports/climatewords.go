@@ -1,0 +1,229 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"beadspan/study/climate"
+)
+
+// Sentence tells in plain words what the climate does to life.
+func (c *ClimateLife) Sentence() string {
+	if c.ClimateSD == nil {
+		return c.Refused
+	}
+	longest, shortest := c.extremes()
+	if *c.ClimateSD == 0 || longest == shortest {
+		return "By these patches the climates differ by no more than chance."
+	}
+	var pairs []string
+	for _, o := range c.Coatings {
+		long, short := c.pooledIn(o.Coating, longest), c.pooledIn(o.Coating, shortest)
+		if long == nil || short == nil {
+			continue
+		}
+		unit := ""
+		if len(pairs) == 0 {
+			unit = " months"
+		}
+		pairs = append(pairs, fmt.Sprintf("%s %s against %s%s", o.Coating, months(long.Months), months(short.Months), unit))
+	}
+	return fmt.Sprintf("Coatings last longest in %s and shortest in %s: %s until half of the patches are spent.",
+		classWords(longest), classWords(shortest), listed(pairs))
+}
+
+// Title is the picture's.
+func (c *ClimateLife) Title() string {
+	longest, shortest := c.extremes()
+	if *c.ClimateSD == 0 || longest == shortest {
+		return "Life differs between climates by no more than chance."
+	}
+	return fmt.Sprintf("Coatings last longest in %s (%s), shortest in %s (%s).",
+		longest, climate.Words(longest), shortest, climate.Words(shortest))
+}
+
+// classWords names a climate: "hot desert (BWh)".
+func classWords(class string) string {
+	if words := climate.Words(class); words != "" {
+		return words + " (" + class + ")"
+	}
+	return class
+}
+
+// extremes are the climates in which coatings last longest and shortest.
+func (c *ClimateLife) extremes() (longest, shortest string) {
+	classes := c.byKindness()
+	if len(classes) == 0 {
+		return "", ""
+	}
+	return classes[0], classes[len(classes)-1]
+}
+
+// kindness is the mean, over the coatings, of how far the log of each pooled
+// life in a climate lies above that of its middling one.
+func (c *ClimateLife) kindness() map[string]float64 {
+	kindness := map[string]float64{}
+	for _, at := range c.Climates {
+		sum, n := 0.0, 0.0
+		for _, o := range c.Coatings {
+			if life := c.pooledIn(o.Coating, at.Class); life != nil {
+				sum += math.Log(life.Months / o.Middling.Months)
+				n++
+			}
+		}
+		if n > 0 {
+			kindness[at.Class] = sum / n
+		}
+	}
+	return kindness
+}
+
+func (c *ClimateLife) pooledIn(coating, class string) *HalfLife {
+	for _, row := range c.Rows {
+		if row.Coating == coating && row.Climate == class {
+			return row.Pooled
+		}
+	}
+	return nil
+}
+
+// LifeTable is the table coating × climate.
+func (c *ClimateLife) LifeTable() Table {
+	t := Table{Caption: "Half spent by, months, with " + confidence(c.Level) + " limits",
+		Head: []string{"Coating", "Climate", "Vehicles", "Spent", "Seen", "Pooled", "By itself", "More needed"}}
+	for _, row := range c.Rows {
+		more := "–"
+		if row.MoreVehicleMonths != nil {
+			more = number(int(roundUp(*row.MoreVehicleMonths)))
+		}
+		t.add(row.Coating, row.Climate, number(row.Vehicles), fmt.Sprintf("%s of %s", number(row.Spent), number(row.Patches)),
+			months(row.LongestMonths), row.Pooled.String()+row.beyond(), row.Own.String(), more)
+	}
+	return t
+}
+
+// beyond marks a life longer than any that was followed.
+func (row ClimateLifeRow) beyond() string {
+	if row.Pooled != nil && row.Pooled.Months > row.LongestMonths {
+		return " *"
+	}
+	return ""
+}
+
+// roundUp makes a planning figure round: to two digits.
+func roundUp(x float64) float64 {
+	if x <= 10 {
+		return math.Ceil(x)
+	}
+	step := math.Pow(10, math.Floor(math.Log10(x))-1)
+	return math.Ceil(x/step) * step
+}
+
+// OutlookTable tells of climates that aren't in the study.
+func (c *ClimateLife) OutlookTable() Table {
+	t := Table{Caption: "Beyond the study’s climates: half spent by, months, with " + confidence(c.Level) + " limits",
+		Head: []string{"Coating", "Middling climate", "One climate not in the study"}}
+	for _, o := range c.Coatings {
+		t.add(o.Coating, o.Middling.String(), o.NewPlace.String())
+	}
+	return t
+}
+
+// WeatherTable tells of the climates of the study.
+func (c *ClimateLife) WeatherTable() Table {
+	t := Table{Caption: "A year in the study’s climates, of an average patch there",
+		Head: []string{"Climate", "Vehicles", "UV, MJ/m²", "Heat days", "Freeze-thaw", "Salt days"}}
+	for _, at := range c.Climates {
+		cells := []string{at.Class + ": " + at.Words, number(at.Vehicles)}
+		for _, clock := range weatherClocks() {
+			cell := "–"
+			if load, known := at.Loads[clock]; known {
+				cell = fmt.Sprintf("%.0f", load)
+			}
+			cells = append(cells, cell)
+		}
+		t.add(cells...)
+	}
+	return t
+}
+
+// FactorTable tells by what lives are multiplied: by loads, then by conditions.
+func (c *ClimateLife) FactorTable() Table {
+	t := Table{Caption: "Lives are so many times as long", Head: []string{"For", "Times", confidence(c.Level) + " limits", "p"}}
+	add := func(name string, ratio float64, limits Limits, p float64) {
+		t.add(name, times(ratio), times(limits.Low)+"–"+times(limits.High), pWords(p))
+	}
+	for _, row := range c.Loads {
+		if row.Why == "" {
+			add(fmt.Sprintf("%g %s more a year", row.Step, row.Unit), row.Ratio, row.Limits, row.P)
+		}
+	}
+	for _, condition := range c.Conditions {
+		add(condition.Name, condition.Ratio, condition.Limits, condition.P)
+	}
+	return t
+}
+
+func times(x float64) string {
+	if x >= 100 {
+		return "100 or more"
+	}
+	return fmt.Sprintf("%.2f", x)
+}
+
+// note says what a reader must know beside the tables.
+func (c *ClimateLife) note() {
+	say := func(format string, args ...any) { c.Notes = append(c.Notes, fmt.Sprintf(format, args...)) }
+	if c.sample.unclassed > 0 {
+		say("%s left out: the site has no climate class.", patches(c.sample.unclassed))
+	}
+	if c.sample.unknown > 0 {
+		say("%s left out: never conclusively read, or enrolled late and never seen holding.", patches(c.sample.unknown))
+	}
+	if c.Law == "" {
+		return
+	}
+	say("Lives are those of a patch on the study’s mix of panels, substrates and garages, the same in every climate. They follow a %s distribution (least AIC of four); limits hold for vehicles whose patches share their fate.", lawWords(c.Law))
+	c.Notes = append(c.Notes, c.sample.merged...)
+	say("More needed: vehicle-months until the life by itself is known to within %.0f %%, at the rate at which patches have been spent so far.", 100*knownWithin)
+	if c.ClimateSD == nil {
+		return
+	}
+	spread := fmt.Sprintf("Climates differ by a factor of about %.2f either way from a middling one", math.Exp(*c.ClimateSD))
+	if c.CellSD != nil {
+		spread += fmt.Sprintf(", and coatings in how they take a climate by %.2f more", math.Exp(*c.CellSD))
+	}
+	say("%s.", spread)
+	say("Pooled: each life by itself, drawn towards what the coating does elsewhere and what the climate does to the others, the more so the less it shows. It rests on %d climates with medians of their own.", len(c.result.Places))
+	say("One climate not in the study: where half are spent in it, if it is as likely good or bad for coatings as these. With %d climates that is not known more closely.", len(c.result.Places))
+	for _, row := range c.Rows {
+		if row.beyond() != "" {
+			say("* beyond the longest time that any such patch was followed: the shape of the distribution answers, not the patches.")
+			break
+		}
+	}
+	if c.result.Unsettled {
+		say("What coatings with few spent patches say had not settled when the search ended: take the pooled lives of those with care.")
+	}
+	c.noteLoads()
+}
+
+// noteLoads says how far the loads' effects may be trusted.
+func (c *ClimateLife) noteLoads() {
+	var why []string
+	told := 0
+	for _, row := range c.Loads {
+		if row.Why == "" {
+			told++
+			continue
+		}
+		why = append(why, fmt.Sprintf("%s: %s", clockWords(row.Clock), row.Why))
+	}
+	if told > 0 {
+		c.Notes = append(c.Notes, fmt.Sprintf("Loads are compared between climates, one at a time: where they rise and fall together, %d climates can’t tell which of them does it, and something else may.", len(c.result.Places)))
+	}
+	if len(why) > 0 {
+		c.Notes = append(c.Notes, "Not told: "+strings.Join(why, "; ")+".")
+	}
+}
