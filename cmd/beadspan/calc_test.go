@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -220,14 +221,23 @@ func TestCalcInReadme(t *testing.T) {
 		fmt.Fprintf(&lives, "V-%d,%s,%s,%d,%d,%d,%d,%s\n", i/2, coating, climate, 1+random.IntN(3), days, ended, days, spent)
 	}
 	require.NoError(t, os.WriteFile("lives.csv", []byte(lives.String()), 0o644))
+	var readings strings.Builder
+	readings.WriteString("vehicle,patch,coating,days,angle\n")
+	for i := range 160 {
+		patch, days := i/8, 60*(i%8)
+		angle := 60 + 50*math.Exp(-float64(days)/(120+10*float64(patch))) + random.NormFloat64()
+		fmt.Fprintf(&readings, "V-%d,P-%d,%s,%d,%.1f\n", patch/2, patch, []string{"K-20", "M-5"}[patch%2], days, angle)
+	}
+	require.NoError(t, os.WriteFile("readings.csv", []byte(readings.String()), 0o644))
 
 	run := map[string]bool{}
 	for line := range strings.Lines(string(readme)) {
 		line, _, _ = strings.Cut(line, "#")
-		if words := strings.Fields(line); len(words) > 3 && words[0] == "beadspan" && words[1] == "calc" && words[3] == "lives.csv" {
-			assert.NotEmpty(t, must(t, words[1:]...))
+		words := strings.Fields(line)
+		if len(words) > 3 && words[0] == "beadspan" && words[1] == "calc" && slices.Contains([]string{"lives.csv", "readings.csv"}, words[3]) {
+			assert.NotContains(t, must(t, words[1:]...), "not estimable")
 			run[words[2]] = true
 		}
 	}
-	assert.Len(t, run, 5, "an example of each calculation")
+	assert.Len(t, run, 7, "an example of each calculation")
 }
