@@ -35,6 +35,7 @@ type commands struct {
 	Life      lifeCommand   `cmd:"" help:"Print how long each coating stays hydrophobic."`
 	Due       dueCommand    `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
 	Report    reportCommand `cmd:"" help:"Write the durability report: a page, and its plots as files."`
+	Serve     serveCommand  `cmd:"" help:"Serve the wash bay and the office to browsers."`
 	Calc      calcCommand   `cmd:"" help:"Run the statistics on any CSV file, without a database."`
 	Study     studyCommand  `cmd:"" help:"Name studies and the protocol of each."`
 	Site      siteCommand   `cmd:"" help:"Keep the places where vehicles live, and show their climate."`

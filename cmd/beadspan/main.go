@@ -6,6 +6,7 @@
 //	beadspan life                         print how long each coating lasts
 //	beadspan due                          list what vehicles are due for today
 //	beadspan report --out DIR             write the durability report
+//	beadspan serve                        the wash bay and the office, in a browser
 //	beadspan calc km FILE.csv             run the statistics on any CSV file
 //	beadspan study add|list               name a study and its protocol
 //	beadspan site add|list|climate        keep where vehicles live, and show the climate there

@@ -1,0 +1,152 @@
+package web
+
+import (
+	"embed"
+	"fmt"
+	"net/http"
+	"strings"
+
+	"golang.org/x/text/feature/plural"
+	bcp47 "golang.org/x/text/language"
+	"golang.org/x/text/message"
+	"golang.org/x/text/number"
+
+	"beadspan/study"
+)
+
+//go:embed languages
+var languageFiles embed.FS
+
+// language is one language's messages, and how it writes numbers and days.
+type language struct {
+	Tag  string // of BCP 47
+	Name string // its own
+
+	day      string // layout of a date
+	tag      bcp47.Tag
+	printer  *message.Printer
+	messages map[string]string
+}
+
+// languages are those that the pages speak; the first is for everybody else.
+var languages = []*language{
+	newLanguage("en", "English", "2 Jan 2006"),
+	newLanguage("de", "Deutsch", "02.01.2006"),
+	newLanguage("fr", "Français", "02/01/2006"),
+}
+
+func newLanguage(tag, name, day string) *language {
+	text, err := languageFiles.ReadFile("languages/" + tag + ".txt")
+	if err != nil {
+		panic(err) // the files are part of the program
+	}
+	messages, err := parseMessages(string(text))
+	if err != nil {
+		panic(tag + ".txt: " + err.Error())
+	}
+	parsed := bcp47.MustParse(tag)
+	return &language{tag, name, day, parsed, message.NewPrinter(parsed), messages}
+}
+
+// parseMessages reads lines of "key = message"; # begins a comment.
+func parseMessages(text string) (map[string]string, error) {
+	messages := map[string]string{}
+	n := 0
+	for line := range strings.Lines(text) {
+		n++
+		line = strings.TrimSpace(line)
+		if line == "" || strings.HasPrefix(line, "#") {
+			continue
+		}
+		key, value, found := strings.Cut(line, " = ")
+		if !found {
+			return nil, fmt.Errorf("line %d: expected key = message", n)
+		}
+		if _, twice := messages[key]; twice {
+			return nil, fmt.Errorf("line %d: %s is there twice", n, key)
+		}
+		messages[key] = strings.TrimSpace(value)
+	}
+	return messages, nil
+}
+
+// text is the message of the key. named gives what stands in its braces: a
+// name, then its value, and so on. A key that isn't there, which a test keeps
+// from happening, is shown itself.
+func (l *language) text(key string, named ...any) string {
+	text, has := l.messages[key]
+	if !has {
+		return key
+	}
+	for i := 0; i+1 < len(named); i += 2 {
+		text = strings.ReplaceAll(text, fmt.Sprintf("{%v}", named[i]), l.written(named[i+1]))
+	}
+	return text
+}
+
+func (l *language) written(value any) string {
+	switch x := value.(type) {
+	case int:
+		return l.number(x)
+	case study.Day:
+		return l.date(x)
+	}
+	return fmt.Sprint(value)
+}
+
+// plural is the message of key.one or key.other, as the language counts; {n}
+// is the number.
+func (l *language) plural(key string, n int, named ...any) string {
+	form := ".other"
+	if plural.Cardinal.MatchPlural(l.tag, n, 0, 0, 0, 0) == plural.One {
+		form = ".one"
+	}
+	return l.text(key+form, append(named, "n", n)...)
+}
+
+// number writes a count.
+func (l *language) number(n int) string { return l.printer.Sprint(number.Decimal(n)) }
+
+// decimal writes x with so many decimals.
+func (l *language) decimal(x float64, decimals int) string {
+	return l.printer.Sprint(number.Decimal(x, number.Scale(decimals)))
+}
+
+// date writes a day; of a *study.Day that is nil nothing.
+func (l *language) date(day any) string {
+	switch d := day.(type) {
+	case study.Day:
+		return d.Time().Format(l.day)
+	case *study.Day:
+		if d != nil {
+			return d.Time().Format(l.day)
+		}
+	}
+	return ""
+}
+
+// matcher finds which of our languages serves somebody best.
+var matcher = func() bcp47.Matcher {
+	tags := make([]bcp47.Tag, len(languages))
+	for i, l := range languages {
+		tags[i] = l.tag
+	}
+	return bcp47.NewMatcher(tags)
+}()
+
+// languageOf is the language that the viewer chose, or the browser asks for.
+func languageOf(r *http.Request) *language {
+	if c, err := r.Cookie(languageCookie); err == nil {
+		for _, l := range languages {
+			if l.Tag == c.Value {
+				return l
+			}
+		}
+	}
+	wanted, _, err := bcp47.ParseAcceptLanguage(r.Header.Get("Accept-Language"))
+	if err != nil {
+		return languages[0]
+	}
+	_, i, _ := matcher.Match(wanted...)
+	return languages[i]
+}

@@ -1,0 +1,69 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/google/uuid"
+
+	"beadspan/study"
+)
+
+// What a session holds.
+const (
+	sessionAccount = "account"
+	sessionFrom    = "from" // the account's count of ended sessions at the start
+)
+
+// newSessions keeps sessions in the database, each known there by a hash of
+// what the browser holds.
+func (s *Server) newSessions() *scs.SessionManager {
+	m := scs.New()
+	m.Store = s.store.Sessions()
+	m.HashTokenInStore = true
+	m.Lifetime = 30 * 24 * time.Hour // a phone in the bay stays signed in from one visit to the next
+	m.IdleTimeout = 14 * 24 * time.Hour
+	m.Cookie.Name = "beadspan"
+	m.Cookie.SameSite = http.SameSiteLaxMode // a QR label opens its vehicle signed in
+	m.Cookie.Secure = s.opts.Secure
+	if s.opts.Secure {
+		m.Cookie.Name = "__Host-beadspan" // no other host, no other path
+	}
+	m.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
+		s.fail(w, r, &viewer{say: languageOf(r)}, err)
+	}
+	return m
+}
+
+// signedIn is the account of the session; the zero Account when there is none,
+// or it has ended.
+func (s *Server) signedIn(r *http.Request) (study.Account, error) {
+	id, err := uuid.Parse(s.sessions.GetString(r.Context(), sessionAccount))
+	if err != nil {
+		return study.Account{}, nil //nolint:nilerr // no session
+	}
+	a, err := s.store.Account(r.Context(), id)
+	if errors.Is(err, study.ErrNotFound) {
+		return study.Account{}, nil
+	}
+	if err != nil {
+		return study.Account{}, err
+	}
+	if a.Disabled || a.SessionsFrom != s.sessions.GetInt(r.Context(), sessionFrom) {
+		return study.Account{}, nil
+	}
+	return a, nil
+}
+
+// begin starts a session of the account under a new token, so that a token
+// that somebody else planted before is worth nothing.
+func (s *Server) begin(r *http.Request, a study.Account) error {
+	if err := s.sessions.RenewToken(r.Context()); err != nil {
+		return err
+	}
+	s.sessions.Put(r.Context(), sessionAccount, a.ID.String())
+	s.sessions.Put(r.Context(), sessionFrom, a.SessionsFrom)
+	return nil
+}
