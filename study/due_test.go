@@ -53,6 +53,7 @@ func TestDue(t *testing.T) {
 			[]string{"second_reading 170"}},
 		{"doubt is as old as its first fail", []string{"20 washed 110", "50 arrival 80", "60 washed 80"}, 61, false, []string{"second_reading 50"}},
 		{"a pass ends it", []string{"20 washed 110", "50 arrival 80", "60 washed 95"}, 61, false, nil},
+		{"and new doubt is new", []string{"20 washed 110", "50 arrival 80", "60 washed 95", "63 arrival 80"}, 64, false, []string{"second_reading 63"}},
 		{"a clean fail awaits its confirmation", []string{"20 washed 110", "60 decon 80"}, 61, false, []string{"confirmation 60"}},
 		{"also when it was seen unclean since", []string{"20 washed 110", "60 decon 80", "70 arrival 75"}, 71, false, []string{"confirmation 60"}},
 		{"a spent coating is due for nothing", []string{"20 washed 110", "60 decon 80", "70 decon 75"}, 200, false, nil},
