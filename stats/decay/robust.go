@@ -14,6 +14,9 @@ const (
 	circling      = 200
 )
 
+// nothing is the scale that counts as none, in units of the largest value.
+const nothing = 1e-10
+
 // reweigh moves s.here from the minimum of the squares to that of the loss:
 // each round takes the scale from the residuals and the points' trust from
 // that, and searches anew with the trust as weight. Tukey's loss, which has
@@ -33,7 +36,8 @@ func (s *search) reweighBy(loss Loss) error {
 		if round < circling {
 			s.spread = medianScale(residuals)
 		}
-		if s.spread == 0 {
+		if s.spread <= nothing*s.largest() {
+			s.spread = 0
 			s.stop = StopMostExact
 			return nil
 		}
@@ -72,6 +76,15 @@ func (s *search) residuals() []float64 {
 		list[i] = math.Sqrt(p.Weight) * (s.model.Eval(s.here.β, p.Time, gradient) - p.Value)
 	}
 	return list
+}
+
+// largest is that of √w |y|.
+func (s *search) largest() float64 {
+	most := 0.0
+	for _, p := range s.points {
+		most = max(most, math.Sqrt(p.Weight)*math.Abs(p.Value))
+	}
+	return most
 }
 
 // medianScale is the median of the absolute residuals over that of a standard

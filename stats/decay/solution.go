@@ -2,6 +2,7 @@ package decay
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
@@ -59,14 +60,17 @@ type Solution struct {
 	Offset     float64 // length of the residuals within the tangent plane over that outside, each per √dimension
 	Stop       Stop    // why the search ended
 
-	model Model
+	model    Model
+	points   []Point // a copy
+	settings Settings
 }
 
 // solution describes s.here.
 func (s *search) solution() (*Solution, error) {
 	sol := &Solution{
 		N: len(s.points), DF: len(s.points) - s.estimated(), Loss: s.settings.Loss, Trust: s.trust,
-		Iterations: s.iterations, Offset: s.here.offset, Stop: s.stop, model: s.model,
+		Iterations: s.iterations, Offset: s.here.offset, Stop: s.stop,
+		model: s.model, points: slices.Clone(s.points), settings: s.settings,
 	}
 	robust := sol.Loss != Squares
 	if robust {
