@@ -133,33 +133,25 @@ func sameGroups(got, want []any) (picked []any) {
 // TestCalcQuadrature holds --nodes against the cases' own quadrature, whose
 // search left a gradient of 1e-3 in one of them: 5e-5 of any number are allowed.
 func TestCalcQuadrature(t *testing.T) {
-	paths, err := filepath.Glob(filepath.Join(referenceFolder, "mixed-effects", "*.json"))
-	require.NoError(t, err)
 	done := 0
-	for _, path := range paths {
-		text, err := os.ReadFile(path)
-		require.NoError(t, err)
-		var c referenceCase
-		require.NoError(t, json.Unmarshal(text, &c), path)
-		for _, check := range c.Checks {
-			exact, has := check.Expected["exact_marginal_likelihood"].(map[string]any)
-			if !has {
-				continue
-			}
-			done++
-			check.file = strings.TrimSuffix(filepath.Base(path), ".json")
-			args := append([]string{"calc", "mixed", filepath.Join(filepath.Dir(path), c.Data.File), "--json"}, curveMixedArgs(check)...)
-			check.Expected = map[string]any{"fixed_names": check.Expected["fixed_names"], "fixed": exact["fixed"], "se_fixed": exact["se_fixed"]}
-			want := curveMixedExpected(check)
-			want["random_sd"], want["residual_sd"], want["loglik"] = []any{exact["random_sd"]}, exact["residual_sd"], exact["loglik"]
-			delete(want, "random_names")
-			var got map[string]any
-			require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--nodes", fmt.Sprint(mixedCurves(check.file).nodes))...)), &got))
-			for key, value := range want {
-				compare(t, check.file+" "+check.ID+" "+key, got[key], value, tolerance{Rel: 5e-5, Abs: 5e-5})
-			}
+	eachReference(t, "mixed-effects/*", func(c referenceCase, check referenceCheck) {
+		exact, has := check.Expected["exact_marginal_likelihood"].(map[string]any)
+		if !has {
+			return
 		}
-	}
+		done++
+		args := append([]string{"calc", "mixed", c.Data.File, "--json"}, curveMixedArgs(check)...)
+		args = append(args, "--nodes", fmt.Sprint(mixedCurves(check.file).nodes))
+		check.Expected = map[string]any{"fixed_names": check.Expected["fixed_names"], "fixed": exact["fixed"], "se_fixed": exact["se_fixed"]}
+		want := curveMixedExpected(check)
+		want["random_sd"], want["residual_sd"], want["loglik"] = []any{exact["random_sd"]}, exact["residual_sd"], exact["loglik"]
+		delete(want, "random_names")
+		var got map[string]any
+		require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+		for key, value := range want {
+			compare(t, c.ID+"/"+check.ID+" "+key, got[key], value, tolerance{Rel: 5e-5, Abs: 5e-5})
+		}
+	})
 	assert.Equal(t, 4, done)
 }
 

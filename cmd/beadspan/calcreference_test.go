@@ -101,37 +101,44 @@ var notCalculated = map[string]string{
 // reference cases, field by field.
 func TestCalcReference(t *testing.T) {
 	// NIST's decay-curves have models of their own, which stats/decay runs.
-	for _, topic := range []string{"kaplan-meier/*", "npmle/*", "cox/*", "aft/*", "decay-curves/field-*", "mixed-effects/*"} {
-		paths, err := filepath.Glob(filepath.Join(referenceFolder, topic+".json"))
-		require.NoError(t, err)
-		require.NotEmpty(t, paths, topic)
-		for _, path := range paths {
-			text, err := os.ReadFile(path)
-			require.NoError(t, err)
-			var c referenceCase
-			require.NoError(t, json.Unmarshal(text, &c), path)
-			for _, check := range c.Checks {
-				if check.Advisory {
-					continue // what a program does, not what is right
-				}
-				t.Run(c.ID+"/"+check.ID, func(t *testing.T) {
-					file := filepath.Join(filepath.Dir(path), c.Data.File)
-					check.file = strings.TrimSuffix(filepath.Base(path), ".json")
-					c.run(t, check, file)
-				})
+	for _, cases := range []string{"kaplan-meier/*", "npmle/*", "cox/*", "aft/*", "decay-curves/field-*", "mixed-effects/*"} {
+		eachReference(t, cases, func(c referenceCase, check referenceCheck) {
+			if check.Advisory {
+				return // what a program does, not what is right
 			}
+			t.Run(c.ID+"/"+check.ID, func(t *testing.T) { c.run(t, check) })
+		})
+	}
+}
+
+// eachReference visits the checks of the cases whose files match a pattern,
+// without its ending.
+func eachReference(t *testing.T, cases string, visit func(referenceCase, referenceCheck)) {
+	t.Helper()
+	paths, err := filepath.Glob(filepath.Join(referenceFolder, cases+".json"))
+	require.NoError(t, err)
+	require.NotEmpty(t, paths, cases)
+	for _, path := range paths {
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		var c referenceCase
+		require.NoError(t, json.Unmarshal(text, &c), path)
+		c.Data.File = filepath.Join(filepath.Dir(path), c.Data.File)
+		for _, check := range c.Checks {
+			check.file = strings.TrimSuffix(filepath.Base(path), ".json")
+			visit(c, check)
 		}
 	}
 }
 
-func (c referenceCase) run(t *testing.T, check referenceCheck, file string) {
+func (c referenceCase) run(t *testing.T, check referenceCheck) {
 	method, known := calcMethods[check.Method]
 	require.True(t, known, "no command for method %q", check.Method)
 	id := c.ID + "/" + check.ID
 	if reason := notCalculated[id]; reason != "" {
 		t.Skip(reason)
 	}
-	args := append([]string{"calc", method.command, file, "--json"}, method.args(check)...)
+	args := append([]string{"calc", method.command, c.Data.File, "--json"}, method.args(check)...)
 	if method.expected != nil {
 		check.Expected = method.expected(check)
 	}

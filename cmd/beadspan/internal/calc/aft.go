@@ -84,6 +84,7 @@ func AFT(d *Data, o AFTOptions) (*AFTResult, error) {
 		return nil, err
 	}
 	r := &AFTResult{Source: d.Source, Level: o.Level, Choice: []choice{}, Predictions: []aftPrediction{}}
+	r.count(d.Spans)
 	if d.Groups != nil {
 		err = r.fitMixed(d, data, o)
 	} else {
@@ -140,9 +141,7 @@ func (r *AFTResult) fit(d *Data, data aft.Data, o AFTOptions) error {
 	if err != nil {
 		return err
 	}
-	r.count(d.Spans)
-	r.LogLik, r.AIC = Number(m.LogLik), Number(m.AIC)
-	if err := r.describe(&m.Estimate, d.Strata); err != nil {
+	if err := r.describe(&m.Estimate, m.LogLik, m.AIC, d.Strata); err != nil {
 		return err
 	}
 	if err := r.test(m, data); err != nil {
@@ -197,9 +196,10 @@ func (r *AFTResult) count(spans []survival.Span) {
 	}
 }
 
-// describe fills what an estimate says of its parameters. Strata have their
+// describe fills how well a model fits and what it says of its parameters. Strata have their
 // names where the library has numbers.
-func (r *AFTResult) describe(e *aft.Estimate, strata *Labels) error {
+func (r *AFTResult) describe(e *aft.Estimate, logLik, aic float64, strata *Labels) error {
+	r.LogLik, r.AIC = Number(logLik), Number(aic)
 	r.Distribution = e.Distribution.String()
 	r.Parameters = slices.Clone(e.Names)
 	if first := len(e.Coefficients); strata != nil && len(strata.Names) > 1 {

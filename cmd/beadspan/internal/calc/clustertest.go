@@ -43,31 +43,21 @@ func ClusterTest(ctx context.Context, d *Data, o CompareOptions) (*ClusterTestRe
 		Seed: o.Seed, pairs: newPairs(nil, nil), groupColumns: d.groupColumns(),
 	}
 	test, err := survival.ClusterTest(ctx, groups, how)
-	if d.untold(err) {
-		r.Notes = append(r.Notes, err.Error())
-		return r, nil
-	}
-	if err != nil {
-		return nil, d.blame(err)
+	if open, err := d.compared(&r.Source, err); open {
+		return r, err
 	}
 	layout := test.Layout.String()
 	r.Layout, r.Whole, r.Shared, r.Idle = &layout, test.WholeClusters, test.SharedClusters, test.IdleClusters
 	r.Sums, r.Variance = plain(test.Sums), matrix(test.Variance)
 	r.chiSquare, r.LargeP = chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}, Number(test.LargeP)
 	r.Relabellings, r.Exact, r.SE, r.LeastP = test.Relabellings, test.Exact, Number(test.SE), Number(test.LeastP)
-	var each []survival.Pair
-	if o.Pairs {
-		each, err = survival.Pairwise(len(groups), func(a, b int) (chiSq, p float64, err error) {
+	return r, r.pairs.fill(o, r.Groups, func() ([]survival.Pair, error) {
+		return survival.Pairwise(len(groups), func(a, b int) (chiSq, p float64, err error) {
 			test, err := survival.ClusterTest(ctx, [][]survival.Span{groups[a], groups[b]}, how)
 			if err != nil {
 				return 0, 0, err
 			}
 			return test.ChiSq, test.P, nil
 		})
-		if err != nil {
-			return nil, err
-		}
-	}
-	r.pairs = newPairs(each, r.Groups)
-	return r, nil
+	})
 }

@@ -1,7 +1,6 @@
 package calc
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -30,9 +29,7 @@ type LogRankResult struct {
 	Expected   Numbers   `json:"expected"`
 	Sums       Numbers   `json:"weighted_o_minus_e"`
 	Variance   []Numbers `json:"variance"`
-	chiSquare
-	Trend *trend `json:"trend"`
-	pairs
+	comparison
 
 	groupColumns string
 }
@@ -46,44 +43,6 @@ type chiSquare struct {
 
 // noTest is a test that the data do not allow.
 func noTest() chiSquare { return chiSquare{Number(math.NaN()), 0, Number(math.NaN())} }
-
-// untold reports whether an error is the finding that the groups, two or more,
-// can't be compared.
-func (d *Data) untold(err error) bool {
-	return errors.Is(err, survival.ErrIncomparable) && len(d.Groups.Names) > 1
-}
-
-// trend tests against groups that rise or fall in order.
-type trend struct {
-	Scores   Numbers `json:"scores"`
-	Sum      Number  `json:"u"`
-	Variance Number  `json:"variance"`
-	Z        Number  `json:"z"`
-	chiSquare
-}
-
-// pair compares two groups.
-type pair struct {
-	A     string `json:"a"`
-	B     string `json:"b"`
-	ChiSq Number `json:"chisq"`
-	P     Number `json:"p_value"`
-}
-
-// pairs are the comparisons of each two groups.
-type pairs struct {
-	Pairs []pair  `json:"pairs"`
-	Holm  Numbers `json:"p_holm"`
-}
-
-func newPairs(found []survival.Pair, names []string) pairs {
-	p := pairs{[]pair{}, Numbers{}}
-	for _, two := range found {
-		p.Pairs = append(p.Pairs, pair{names[two.A], names[two.B], Number(two.ChiSq), Number(two.P)})
-		p.Holm = append(p.Holm, Number(two.Adjusted))
-	}
-	return p
-}
 
 // ParseRankWeight finds a weight of the log-rank test by its name.
 func ParseRankWeight(name string) (survival.RankWeight, error) {
@@ -124,40 +83,17 @@ func LogRank(d *Data, o CompareOptions) (*LogRankResult, error) {
 	r := &LogRankResult{
 		Source: d.Source, RankWeight: o.RankWeight, Strata: len(strata), Groups: d.Groups.Names,
 		Observed: unknown(k), Expected: unknown(k), Sums: unknown(k), Variance: unknownMatrix(k),
-		chiSquare: noTest(), pairs: newPairs(nil, nil), groupColumns: d.groupColumns(),
+		comparison: noComparison(), groupColumns: d.groupColumns(),
 	}
 	test, err := survival.WeightedLogRank(weight, strata...)
-	if d.untold(err) {
-		r.Notes = append(r.Notes, err.Error())
-		return r, nil
-	}
-	if err != nil {
-		return nil, d.blame(err)
+	if open, err := d.compared(&r.Source, err); open {
+		return r, err
 	}
 	r.Observed, r.Expected, r.Sums = plain(test.Observed), plain(test.Expected), plain(test.Sums)
 	r.Variance, r.chiSquare = matrix(test.Variance), chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}
-	if o.Trend != nil {
-		t, err := test.Trend(o.Trend)
-		if err != nil {
-			return nil, err
-		}
-		r.Trend = newTrend(t, o.Trend)
-	}
-	var each []survival.Pair
-	if o.Pairs {
-		if each, err = survival.PairwiseLogRank(weight, strata...); err != nil {
-			return nil, err
-		}
-	}
-	r.pairs = newPairs(each, r.Groups)
-	return r, nil
-}
-
-// newTrend gives the trend the sign of its sum: above 0, groups of higher
-// scores fail earlier.
-func newTrend(t *survival.Trend, scores []float64) *trend {
-	return &trend{plain(scores), Number(t.Sum), Number(t.Variance), Number(t.Sum / math.Sqrt(t.Variance)),
-		chiSquare{Number(t.ChiSq), 1, Number(t.P)}}
+	return r, r.further(o, r.Groups, test.Trend, func() ([]survival.Pair, error) {
+		return survival.PairwiseLogRank(weight, strata...)
+	})
 }
 
 // strata sorts the lives by stratum, and within each by group.

@@ -23,9 +23,7 @@ func (r *AFTResult) fitMixed(d *Data, data aft.Data, o AFTOptions) error {
 	if err != nil {
 		return err
 	}
-	r.count(d.Spans)
-	r.LogLik, r.AIC = Number(m.LogLik), Number(m.AIC)
-	if err := r.describe(&m.Estimate, d.Strata); err != nil {
+	if err := r.describe(&m.Estimate, m.LogLik, m.AIC, d.Strata); err != nil {
 		return err
 	}
 	r.Random = &randomEffects{

@@ -26,11 +26,9 @@ type ScoreTestResult struct {
 	Sums     Numbers   `json:"score_sum"`
 	Centred  Numbers   `json:"centred_score_sum"`
 	Variance []Numbers `json:"permutation_variance"`
-	chiSquare
+	comparison
 	Z      Number  `json:"z_first_group"`
 	Scores Numbers `json:"row_scores"`
-	Trend  *trend  `json:"trend"`
-	pairs
 
 	groupColumns string
 }
@@ -42,15 +40,11 @@ func ScoreTest(d *Data, o CompareOptions) (*ScoreTestResult, error) {
 	r := &ScoreTestResult{
 		Source: d.Source, Scoring: o.Scores, Strata: len(strata), Groups: d.Groups.Names, N: d.groupSizes(),
 		Sums: unknown(k), Centred: unknown(k), Variance: unknownMatrix(k), Scores: unknown(len(d.Spans)),
-		chiSquare: noTest(), Z: Number(math.NaN()), pairs: newPairs(nil, nil), groupColumns: d.groupColumns(),
+		comparison: noComparison(), Z: Number(math.NaN()), groupColumns: d.groupColumns(),
 	}
 	test, err := survival.StratifiedScoreTest(kind, strata...)
-	if d.untold(err) {
-		r.Notes = append(r.Notes, err.Error())
-		return r, nil
-	}
-	if err != nil {
-		return nil, d.blame(err)
+	if open, err := d.compared(&r.Source, err); open {
+		return r, err
 	}
 	r.Centred, r.Variance = plain(test.Sums), matrix(test.Variance)
 	r.chiSquare = chiSquare{Number(test.ChiSq), test.DF, Number(test.P)}
@@ -58,21 +52,7 @@ func ScoreTest(d *Data, o CompareOptions) (*ScoreTestResult, error) {
 	if len(r.Groups) == 2 {
 		r.Z = Number(test.Sums[0] / math.Sqrt(test.Variance[0][0]))
 	}
-	if o.Trend != nil {
-		t, err := test.Trend(o.Trend)
-		if err != nil {
-			return nil, err
-		}
-		r.Trend = newTrend(t, o.Trend)
-	}
-	var each []survival.Pair
-	if o.Pairs {
-		if each, err = scoreTestPairs(kind, strata); err != nil {
-			return nil, err
-		}
-	}
-	r.pairs = newPairs(each, r.Groups)
-	return r, nil
+	return r, r.further(o, r.Groups, test.Trend, func() ([]survival.Pair, error) { return scoreTestPairs(kind, strata) })
 }
 
 // score adds the scores up by group and puts them in the order of the file.
