@@ -146,8 +146,11 @@ func (l *fleet) fit(model CurveModel) (*CurvesFit, error) {
 	if err := l.alternate(); err != nil {
 		return nil, err
 	}
-	if model.Nodes == 0 {
+	switch model.Nodes {
+	case 0:
 		return newCurvesFit(l, model), nil
+	case 1:
+		return newLaplace(l).fit(model)
 	}
 	return newIntegral(l, model.Nodes).fit(model)
 }

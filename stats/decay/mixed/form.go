@@ -63,6 +63,11 @@ func (f levelForm) places() []place {
 	return list
 }
 
+// allPlaces lists those of both levels, in the order of θ.
+func (f form) allPlaces() []place {
+	return append(f.levels[0].places(), f.levels[1].places()...)
+}
+
 // starts are the places to search from, best guess first.
 func (f form) starts() [][]float64 {
 	var list [][]float64

@@ -6,23 +6,21 @@ import (
 	"slices"
 	"sync"
 
-	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/mat"
 )
 
-// integral is the likelihood of a fleet as an integral over the random
-// effects, a function of ψ = (β, θ, log σ). It is searched in units of about
+// integral is the likelihood of a fleet as an integral over the one random
+// effect of each group, by adaptive quadrature: a function of ψ = (β, θ, log σ). It is searched in units of about
 // one standard error around the first-order estimates.
 type integral struct {
 	*fleet
 	σ         float64
 	center    []float64  // ψ of the first-order estimates
 	unit      *mat.Dense // ψ = center + unit·z
-	nodes     []float64  // of Gauss–Hermite quadrature, none for Laplace
+	nodes     []float64  // of Gauss–Hermite quadrature
 	logWeight []float64  // with x² of the node added
-	room      blas64.General
 }
 
 func newIntegral(l *fleet, nodes int) *integral {
@@ -43,12 +41,10 @@ func newIntegral(l *fleet, nodes int) *integral {
 		in.unit.Set(l.p+j, l.p+j, size)
 	}
 	in.unit.Set(k-1, k-1, 1/math.Sqrt(2*float64(len(l.order))))
-	if nodes > 1 {
-		in.nodes, in.logWeight = make([]float64, nodes), make([]float64, nodes)
-		quad.Hermite{}.FixedLocations(in.nodes, in.logWeight, math.Inf(-1), math.Inf(1))
-		for i, x := range in.nodes {
-			in.logWeight[i] = math.Log(in.logWeight[i]) + x*x
-		}
+	in.nodes, in.logWeight = make([]float64, nodes), make([]float64, nodes)
+	quad.Hermite{}.FixedLocations(in.nodes, in.logWeight, math.Inf(-1), math.Inf(1))
+	for i, x := range in.nodes {
+		in.logWeight[i] = math.Log(in.logWeight[i]) + x*x
 	}
 	return in
 }
@@ -161,15 +157,14 @@ func (in *integral) deviance(z []float64) float64 {
 	in.β = ψ[:in.p]
 	in.λ = in.form.factors(ψ[in.p : len(ψ)-1])
 	in.σ = math.Exp(ψ[len(ψ)-1])
-	copy(in.coef, in.β)
 	parts := make([]float64, len(in.outers))
 	var workers sync.WaitGroup
 	count := runtime.GOMAXPROCS(0)
 	for w := range count {
 		workers.Go(func() {
-			own := in.apart()
+			m := newModes(in.fleet)
 			for g := w; g < len(parts); g += count {
-				parts[g] = own.part(g)
+				parts[g] = in.part(m, g)
 			}
 		})
 	}
@@ -181,44 +176,41 @@ func (in *integral) deviance(z []float64) float64 {
 	return sum
 }
 
-// apart returns the same integral with room of its own, so that groups can be
-// worked on at once.
-func (in *integral) apart() *integral {
-	l, own := *in.fleet, *in
-	l.φ, l.gradient = make([]float64, len(l.φ)), make([]float64, len(l.gradient))
-	own.fleet = &l
-	own.room = square(in.p+1, make([]float64, (in.p+1)*(in.p+1)))
-	return &own
-}
-
-// part is what group g adds to the deviance.
-func (in *integral) part(g int) float64 {
-	logDet, penalised, ok := in.mode(g)
-	switch {
-	case !ok:
+// part returns −2 log of the integral over the one random effect of each member
+// of outer group g, but for the constants that all share:
+//
+//	∫ exp(−(RSS(u) + u²)/2σ²) du/√(2πσ²),  nodes u = û + √2 σ x/L
+//
+// around the modes û, with L² the element of the arrow there.
+func (in *integral) part(m *modes, g int) float64 {
+	if _, _, ok := m.settle(g, in.σ); !ok {
 		return math.Inf(1)
-	case in.nodes == nil:
-		return logDet + penalised/(in.σ*in.σ)
 	}
-	return in.quadrature(g)
+	if in.q1 > 0 {
+		return in.overOne(m, m.arrow.trunk[0], 0, in.rowsOf[g], g)
+	}
+	sum := 0.0
+	for s := range m.arrow.branches {
+		sum += in.overOne(m, m.arrow.branches[s].m[0], s, in.inner[in.outer[g].from+s], g)
+	}
+	return sum
 }
 
-// mode moves the random effects of group g, and of its inner groups, to their
-// mode by Gauss–Newton steps, and returns log|V| of the tangents and the
-// penalised sum of squares there.
-func (in *integral) mode(g int) (logDet, penalised float64, ok bool) {
-	here := in.groupSum(g)
-	for range 100 {
-		in.groupTangents(g)
-		if logDet, ok = in.absorbGroup(g, in.λ[0], in.λ[1], in.room); !ok {
-			return 0, 0, false
+// overOne integrates over m.u[at], which moves the curves of some rows.
+func (in *integral) overOne(m *modes, curve float64, at int, rows block, g int) float64 {
+	logs := make([]float64, len(in.nodes))
+	mode := m.u[at]
+	for k, x := range in.nodes {
+		m.u[at] = mode + math.Sqrt2*in.σ*x/curve
+		sum := m.u[at] * m.u[at]
+		m.move(m.u, at)
+		for i := rows.from; i < rows.to; i++ {
+			r := &in.readings[i]
+			off := m.look(i-in.rowsOf[g].from, r).off
+			sum += r.Weight * off * off
 		}
-		u := in.groupEffects(g)
-		moved, sum := in.groupStep(g, u, here)
-		here = sum
-		if moved <= 1e-8*in.σ {
-			return logDet, here, !math.IsInf(here, 0)
-		}
+		logs[k] = in.logWeight[k] - sum/(2*in.σ*in.σ)
 	}
-	return 0, 0, false
+	m.u[at] = mode
+	return -2 * (floats.LogSumExp(logs) - math.Log(curve) - math.Log(math.Pi)/2)
 }

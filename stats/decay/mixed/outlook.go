@@ -174,13 +174,14 @@ func (p *Populations) curves(group *posterior, covariates []float64, ask Outlook
 		copy(φ, η)
 		return l.value(φ, time, gradient)
 	}
+	b, c := make([]float64, l.q1), make([]float64, l.q2)
 	for _, of := range p.list {
 		if !group.given(of) {
 			continue
 		}
 		for range ask.Curves {
 			l.sum(η, of.β, covariates)
-			b, c := group.draw(random, of)
+			group.draw(random, of, b, c)
 			for j, k := range l.outerParams {
 				η[k] += b[j]
 			}

@@ -15,14 +15,14 @@ func (o *Outlook) count(group posterior) {
 	if group.alone == nil {
 		return
 	}
-	readings := group.alone.readings
+	readings := group.alone.l.readings
 	if o.Others = len(readings); group.size[0] > 0 {
 		o.Basis = SameOuter
 	}
 	if group.inner < 0 {
 		return
 	}
-	own := group.alone.nested.inner[group.inner]
+	own := group.alone.l.inner[group.inner]
 	o.Basis, o.Own, o.Others = OwnReadings, own.len(), len(readings)-own.len()
 	o.OwnFirst, o.OwnLast = math.Inf(1), math.Inf(-1)
 	for _, r := range readings[own.from:own.to] {

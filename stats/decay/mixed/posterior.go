@@ -4,15 +4,17 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 )
 
 // posterior draws the random effects of one group as they may be, given a
 // population and the readings of the group's outer group.
 type posterior struct {
-	alone *integral // of the outer group; nil if that has no readings
-	inner int       // place of the inner group in it; −1 if that has no readings
-	size  [2]int    // how many random effects each level has
+	alone *modes // of the outer group; nil if that has no readings
+	inner int    // place of the inner group in it; −1 if that has no readings
+	size  [2]int // how many random effects each level has
 }
 
 // posterior returns that of a group by its numbers, which need not be in the
@@ -28,8 +30,7 @@ func (f *CurvesFit) posterior(outer, inner int) posterior {
 		return p
 	}
 	g := l.groupOf[l.inner[s].from].from
-	p.alone = &integral{fleet: l.alone(g)}
-	p.alone.room = square(l.p+1, make([]float64, (l.p+1)*(l.p+1)))
+	p.alone = newModes(l.alone(g))
 	if s, ok := f.places[label{outer, inner}]; ok {
 		p.inner = s - l.outer[g].from
 	}
@@ -59,38 +60,34 @@ func (p *posterior) given(of population) bool {
 	if p.alone == nil {
 		return true
 	}
-	in := p.alone
-	in.β, in.λ, in.σ = of.β, of.λ, of.σ
-	copy(in.coef, in.β)
-	_, _, ok := in.mode(0)
+	p.alone.l.β, p.alone.l.λ = of.β, of.λ
+	p.alone.take()
+	_, _, ok := p.alone.settle(0, of.σ)
 	return ok
 }
 
-// draw returns random effects of the outer and the inner group: normal around
-// the mode with the curvature of the tangents there, or as they are in the
-// population where nothing was read.
-func (p *posterior) draw(random *rand.Rand, of population) (b, c []float64) {
-	noise := func(level int) []float64 {
-		z := make([]float64, p.size[level])
-		normals(random, z)
-		for i := range z {
-			z[i] *= of.σ
+// draw sets b and c to random effects of the outer and the inner group: normal
+// around the mode with the curvature of the tangents there, or as they are in
+// the population where nothing was read.
+func (p *posterior) draw(random *rand.Rand, of population, b, c []float64) {
+	normals(random, b)
+	normals(random, c)
+	floats.Scale(of.σ, b)
+	floats.Scale(of.σ, c)
+	if p.alone != nil {
+		p.alone.arrow.scatter(p.inner, b, c)
+		floats.Add(b, p.alone.u[:len(b)])
+		if p.inner >= 0 {
+			floats.Add(c, p.alone.own(p.alone.u, p.inner))
 		}
-		return z
 	}
-	if p.alone == nil {
-		return spreadOut(of.λ[0], noise(0)), spreadOut(of.λ[1], noise(1))
-	}
-	outer := &p.alone.outers[0]
-	b = outer.effects(added(p.alone.spherical(outer, nil), noise(0)))
-	if p.inner < 0 || p.size[1] == 0 {
-		return b, spreadOut(of.λ[1], noise(1))
-	}
-	inner := &p.alone.inners[p.inner]
-	return b, inner.effects(added(p.alone.spherical(inner, b), noise(1)))
+	times(of.λ[0], b)
+	times(of.λ[1], c)
 }
 
-func added(to, more []float64) []float64 {
-	blas64.Axpy(1, vector(more), vector(to))
-	return to
+// times replaces u by Λu.
+func times(λ blas64.Triangular, u []float64) {
+	if len(u) > 0 {
+		blas64.Trmv(blas.NoTrans, λ, vector(u))
+	}
 }
