@@ -90,9 +90,10 @@ func (p climateLifePicture) axis(c draw.Canvas) {
 // line draws one coating: limits, mark, name and months; by itself faintly
 // below.
 func (p climateLifePicture) line(c draw.Canvas, l climateLine, y vg.Length) {
+	right := c.Min.X
 	if l.own != nil {
 		faint := draw.LineStyle{Color: l.look.shade(0x70), Width: 0.9}
-		p.limits(c, faint, l.own.Limits, y-ownDrop)
+		right = p.limits(c, faint, l.own.Limits, y-ownDrop)
 		p.mark(c, l, l.own.Months, y-ownDrop, 2.1, true)
 	}
 	style := l.look.line(limitsWidth)
@@ -100,7 +101,7 @@ func (p climateLifePicture) line(c draw.Canvas, l climateLine, y vg.Length) {
 		style.Width = 1.6
 		style.Color = l.look.shade(0xb0)
 	}
-	right := p.limits(c, style, l.life.Limits, y)
+	right = max(right, p.limits(c, style, l.life.Limits, y))
 	p.mark(c, l, l.life.Months, y, markRadius, l.guessed)
 	p.name(c, l, right, y)
 }
@@ -124,7 +125,7 @@ func (p climateLifePicture) limits(c draw.Canvas, style draw.LineStyle, limits L
 func (p climateLifePicture) name(c draw.Canvas, l climateLine, right, y vg.Length) {
 	style := aligned(textStyle(textSize, ink), draw.XLeft, draw.YCenter)
 	label := fitted(style, l.coating, c.Size().X/3) + " " + months(l.life.Months)
-	at := vg.Point{X: right + 7, Y: y}
+	at := vg.Point{X: right + 7, Y: y + 1}
 	if room := style.Width(label); at.X+room > c.Max.X {
 		at.X = p.x(c, math.Min(l.life.Limits.Low, p.lastMonth)) - 7 - room
 		if at.X < c.Min.X { // limits from end to end: over the line, beside the mark
@@ -137,12 +138,21 @@ func (p climateLifePicture) name(c draw.Canvas, l climateLine, right, y vg.Lengt
 // mark draws a coating's mark: round, square, diamond or triangle.
 func (p climateLifePicture) mark(c draw.Canvas, l climateLine, month float64, y, radius vg.Length, hollow bool) {
 	at := vg.Point{X: p.x(c, math.Min(month, p.lastMonth)), Y: y}
-	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, draw.SquareGlyph{}, diamondGlyph{}, draw.PyramidGlyph{}}
+	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, squareGlyph{}, diamondGlyph{}, draw.PyramidGlyph{}}
 	shape := shapes[l.number%len(shapes)]
 	c.DrawGlyph(draw.GlyphStyle{Color: l.look.colour, Radius: radius, Shape: shape}, at)
 	if hollow {
 		c.DrawGlyph(draw.GlyphStyle{Color: paper, Radius: radius * 0.6, Shape: shape}, at)
 	}
+}
+
+// squareGlyph is a filled square.
+type squareGlyph struct{}
+
+// DrawGlyph draws it.
+func (squareGlyph) DrawGlyph(c *draw.Canvas, style draw.GlyphStyle, at vg.Point) {
+	r := style.Radius * 0.9
+	fill(*c, style.Color, vg.Point{X: at.X - r, Y: at.Y - r}, vg.Point{X: at.X - r, Y: at.Y + r}, vg.Point{X: at.X + r, Y: at.Y + r}, vg.Point{X: at.X + r, Y: at.Y - r})
 }
 
 // diamondGlyph is a square on its corner.
@@ -165,7 +175,7 @@ func (r *Report) climateLifePlot() (p Plot, ok bool) {
 		return Plot{}, false
 	}
 	return Plot{
-		Name: lifeByClimate, Title: c.Title(),
+		Name: lifeByClimate, Title: c.Sentence(),
 		Description: "For each climate, from the kindest to the hardest, a mark for each coating: the months until half of its patches are spent, with " +
 			confidence(c.Level) + " limits. The small faint mark below is what these patches show by themselves. The last block is a climate that is not in the study.",
 		Table:   c.LifeTable(),

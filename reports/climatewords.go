@@ -33,16 +33,6 @@ func (c *ClimateLife) Sentence() string {
 		classWords(longest), classWords(shortest), listed(pairs))
 }
 
-// Title is the picture's.
-func (c *ClimateLife) Title() string {
-	longest, shortest := c.extremes()
-	if *c.ClimateSD == 0 || longest == shortest {
-		return "Life differs between climates by no more than chance."
-	}
-	return fmt.Sprintf("Coatings last longest in %s (%s), shortest in %s (%s).",
-		longest, climate.Words(longest), shortest, climate.Words(shortest))
-}
-
 // classWords names a climate: "hot desert (BWh)".
 func classWords(class string) string {
 	if words := climate.Words(class); words != "" {

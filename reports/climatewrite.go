@@ -44,14 +44,14 @@ func (c *ClimateLife) WriteJSON(w io.Writer) error {
 	encoder := json.NewEncoder(w)
 	encoder.SetEscapeHTML(false)
 	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(c.Record()); err != nil {
+	if err := encoder.Encode(c.record()); err != nil {
 		return fmt.Errorf("write life by climate as json: %w", err)
 	}
 	return nil
 }
 
-// ClimateLifeRecord is ClimateLife as machines read it.
-type ClimateLifeRecord struct {
+// climateLifeRecord is ClimateLife as machines read it.
+type climateLifeRecord struct {
 	Sentence   string           `json:"sentence"`
 	Level      float64          `json:"confidence_level"`
 	Law        *string          `json:"distribution"`
@@ -125,9 +125,8 @@ func (h *HalfLife) record() *halfLifeJSON {
 	return &halfLifeJSON{h.Months, finite(h.Limits.Low), finite(h.Limits.High)}
 }
 
-// Record returns what WriteJSON writes.
-func (c *ClimateLife) Record() ClimateLifeRecord {
-	r := ClimateLifeRecord{Sentence: c.Sentence(), Level: c.Level, Law: name(c.Law), Refused: name(c.Refused),
+func (c *ClimateLife) record() climateLifeRecord {
+	r := climateLifeRecord{Sentence: c.Sentence(), Level: c.Level, Law: name(c.Law), Refused: name(c.Refused),
 		ClimateSD: c.ClimateSD, CellSD: c.CellSD, Rows: []climateRowJSON{}, Coatings: []outlookJSON{},
 		Climates: []climateJSON{}, Loads: []loadJSON{}, Conditions: []conditionJSON{}, Notes: append([]string{}, c.Notes...)}
 	for _, row := range c.Rows {

@@ -67,7 +67,7 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 	if err := r.estimateLives(ctx, followed); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
-	sites, err := sitesOf(fleet)
+	sites, err := SitesOf(fleet)
 	if err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}

@@ -8,9 +8,9 @@ import (
 	"beadspan/study/exposure"
 )
 
-// sitesOf works out the weather of a fleet's sites. The maps that the program
+// SitesOf works out the weather of a fleet's sites. The maps that the program
 // brings along are read only where a site has no temperatures of its own.
-func sitesOf(fleet study.Fleet) (exposure.Sites, error) {
+func SitesOf(fleet study.Fleet) (exposure.Sites, error) {
 	var atlas *climate.Atlas
 	for _, s := range fleet.Sites {
 		if climate.PlaceOf(s).Normals.MeanTemp() == nil && atlas == nil {

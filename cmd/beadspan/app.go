@@ -30,17 +30,18 @@ type commands struct {
 	Verbose bool             `help:"Say what is being done, on stderr."`
 	Version kong.VersionFlag `help:"Print the version and quit."`
 
-	DemoFleet demoCommand   `cmd:"" name:"demo" help:"Show the main job on an invented fleet, in a database of its own."`
-	Load      loadCommand   `cmd:"" help:"Load a log of coatings, sites, vehicles, patches, checkups and care."`
-	Life      lifeCommand   `cmd:"" help:"Print how long each coating stays hydrophobic."`
-	Due       dueCommand    `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
-	Report    reportCommand `cmd:"" help:"Write the durability report: a page, and its plots as files."`
-	Serve     serveCommand  `cmd:"" help:"Serve the wash bay and the office to browsers."`
-	Calc      calcCommand   `cmd:"" help:"Run the statistics on any CSV file, without a database."`
-	Study     studyCommand  `cmd:"" help:"Name studies and the protocol of each."`
-	Site      siteCommand   `cmd:"" help:"Keep the places where vehicles live, and show their climate."`
-	Amend     amendCommand  `cmd:"" help:"Decide on corrections that loading proposed."`
-	DB        dbCommand     `cmd:"" name:"db" help:"Look after the database that the program brings with it."`
+	DemoFleet demoCommand    `cmd:"" name:"demo" help:"Show the main job on an invented fleet, in a database of its own."`
+	Load      loadCommand    `cmd:"" help:"Load a log of coatings, sites, vehicles, patches, checkups and care."`
+	Life      lifeCommand    `cmd:"" help:"Print how long each coating stays hydrophobic."`
+	Climate   climateCommand `cmd:"" help:"Print how long coatings last by climate, and forecast it for other places."`
+	Due       dueCommand     `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
+	Report    reportCommand  `cmd:"" help:"Write the durability report: a page, and its plots as files."`
+	Serve     serveCommand   `cmd:"" help:"Serve the wash bay and the office to browsers."`
+	Calc      calcCommand    `cmd:"" help:"Run the statistics on any CSV file, without a database."`
+	Study     studyCommand   `cmd:"" help:"Name studies and the protocol of each."`
+	Site      siteCommand    `cmd:"" help:"Keep the places where vehicles live, and show their climate."`
+	Amend     amendCommand   `cmd:"" help:"Decide on corrections that loading proposed."`
+	DB        dbCommand      `cmd:"" name:"db" help:"Look after the database that the program brings with it."`
 }
 
 // app is what commands work with: the streams and the flags for all.
