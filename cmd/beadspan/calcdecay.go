@@ -15,6 +15,7 @@ type calcDecayCommand struct {
 	Group   []string `placeholder:"COLUMN" help:"Columns whose values tell groups apart: a curve for each."`
 	Model   string   `enum:"linear,exponential,stretched,logistic" default:"exponential" help:"Shape of the curve: linear, exponential, stretched or logistic."`
 	Robust  string   `enum:"none,huber,tukey" default:"none" help:"What odd readings may pull: all they can (none), little (huber), or nothing if far off (tukey)."`
+	Profile bool     `help:"Also limits that follow the bend of the sum of squares, better with few readings."`
 	Cluster string   `placeholder:"COLUMN" help:"Column that tells which readings share their circumstances, as those of one vehicle do: limits are then by the scatter between them."`
 }
 
@@ -40,7 +41,7 @@ Fields of --json, for each of groups:
     names, parameters, sd, vcov  parameters, their standard errors and covariance
     state           of each: estimated, fixed, at its bound or undetermined; only the
                     first kind has an error and limits
-    ci              lower, upper limits of each
+    ci, profile     lower, upper limits of each, and the same by --profile: null without
     rss, residual_sd, df  weighted sum of squares, the standard deviation of a reading
                     of weight 1, and its degrees of freedom
   loglik, aic, bic, aicc  of normal errors, whose variance counts as a parameter; null
@@ -48,13 +49,14 @@ Fields of --json, for each of groups:
   predictions       for each --at: x (the time), fit, se, ci, prediction_interval (of one
                     new reading)
   time_to_threshold  for each --threshold: threshold, time, se, lower, upper, outcome,
-                    extrapolated (outside the times of the readings)
+                    extrapolated (outside the times of the readings), profile: null, or
+                    lower, upper
   odd_readings      with --robust, what kept less than half of its weight: row (of the
                     file), x (the time), value, trust (the share that it kept)
 
 Example:
   beadspan calc decay testdata/reference/decay-curves/field-fleet.csv --time x --value y --group vehicle --threshold 90
-  beadspan calc decay testdata/reference/decay-curves/field-one-vehicle.csv --time x --value y --weight w --at 90,365 --json`
+  beadspan calc decay testdata/reference/decay-curves/field-one-vehicle.csv --time x --value y --weight w --at 90,365 --threshold 70 --profile --json`
 }
 
 // Run fits and prints the curves.
@@ -80,6 +82,7 @@ func (c calcDecayCommand) options() (o calc.DecayOptions, err error) {
 	}
 	o = calc.DecayOptions{Level: c.Level, Model: decay.Shape(c.Model), Floor: c.Floor, Start: c.Start, Held: held,
 		Times: c.At, Thresholds: c.Threshold}
+	o.Profile = c.Profile
 	if c.Robust != "none" {
 		o.Loss = decay.Loss(c.Robust)
 	}
@@ -97,6 +100,8 @@ func (c calcDecayCommand) checkFlags() error {
 	switch {
 	case c.Start != nil && c.Threshold != nil:
 		return usageError("calc: --start goes without --threshold: when a curve comes down to a value is told of contact angles, which need no start")
+	case c.Profile && (c.Robust != "none" || c.Cluster != ""):
+		return usageError("calc: --profile goes with neither --robust nor --cluster: it takes the sum of squares of independent readings")
 	case c.Start == nil && c.Hold != nil:
 		return usageError("calc: --hold goes with --start; contact angles have --floor")
 	case c.Start == nil && c.Floor != nil && !(*c.Floor >= 0 && *c.Floor < 180):

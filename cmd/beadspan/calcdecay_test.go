@@ -164,6 +164,29 @@ func TestCalcDecayRobust(t *testing.T) {
 	assert.Less(t, off["tukey"], off["none"]/2)
 }
 
+// TestCalcDecayProfile: on a line, limits by the profile are the exact ones by
+// Student's t; a held floor and a time that is not reached have none.
+func TestCalcDecayProfile(t *testing.T) {
+	for _, options := range []string{"--model linear --threshold 90", "--model linear --start start=0,rate=0"} {
+		args := []string{"calc", "decay", filepath.Join(referenceFolder, "decay-curves", "field-sigmoid.csv"), "--time", "x", "--value", "y", "--profile"}
+		var got map[string]any
+		require.NoError(t, json.Unmarshal([]byte(must(t, append(append(args, strings.Fields(options)...), "--json")...)), &got))
+		refined := got["groups"].([]any)[0].(map[string]any)["refined"].(map[string]any)
+		compare(t, options, refined["profile"], refined["ci"], tolerance{Rel: 1e-8})
+		assert.Contains(t, must(t, append(args, strings.Fields(options)...)...), "by its profile")
+	}
+	args := []string{"calc", "decay", filepath.Join(referenceFolder, "decay-curves", "field-one-vehicle.csv"), "--time", "x", "--value", "y",
+		"--profile", "--floor", "60", "--threshold", "90,50", "--json"}
+	var got map[string]any
+	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+	curve := got["groups"].([]any)[0].(map[string]any)
+	assert.Nil(t, curve["refined"].(map[string]any)["profile"].(map[string]any)["lower"].([]any)[0])
+	crossings := curve["time_to_threshold"].([]any)
+	assert.Nil(t, crossings[1].(map[string]any)["profile"])
+	profile, limits := crossings[0].(map[string]any)["profile"], crossings[0].(map[string]any)
+	compare(t, "nearly straight", profile, map[string]any{"lower": limits["lower"], "upper": limits["upper"]}, tolerance{Rel: 0.05})
+}
+
 // TestCalcDecayListsWhatIsNoAngle: each by row and column.
 func TestCalcDecayListsWhatIsNoAngle(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "f.csv")

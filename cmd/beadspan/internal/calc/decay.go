@@ -19,6 +19,7 @@ type DecayOptions struct {
 	Floor      *float64           // held there; nil: estimated
 	Start      map[string]float64 // search from here instead, for values of any kind; of all parameters that aren't held
 	Held       map[string]float64 // with Start
+	Profile    bool               // also limits from the profile of the sum of squares
 	Times      []float64          // at which values are wanted
 	Thresholds []float64          // that the curve comes down to; not with Start
 }
@@ -62,12 +63,18 @@ type DecayCurve struct {
 	BIC      Number      `json:"bic"`
 	AICc     Number      `json:"aicc"`
 
-	Predictions []prediction `json:"predictions"`
-	Crossings   []crossing   `json:"time_to_threshold"`
-	Odd         []oddReading `json:"odd_readings"`
-	Notes       []string     `json:"notes"`
+	Predictions []prediction    `json:"predictions"`
+	Crossings   []decayCrossing `json:"time_to_threshold"`
+	Odd         []oddReading    `json:"odd_readings"`
+	Notes       []string        `json:"notes"`
 
 	trust []float64 // of each reading under a robust loss
+}
+
+// decayCrossing has limits by the profile too, if they were asked for.
+type decayCrossing struct {
+	crossing
+	Profile *limitsPair `json:"profile"`
 }
 
 // optimum is what a curve's search ended at: lists with an element for each
@@ -78,6 +85,7 @@ type optimum struct {
 	SD         Numbers       `json:"sd"`
 	States     []decay.State `json:"state"`
 	Limits     limits        `json:"ci"`
+	Profile    *limits       `json:"profile"`
 	RSS        Number        `json:"rss"`
 	ResidualSD Number        `json:"residual_sd"`
 	DF         int           `json:"df"`
@@ -118,7 +126,7 @@ func (d *Data) checkAngles(o DecayOptions) error {
 
 // newDecayCurve fits the curve of one group, or says why there is none.
 func newDecayCurve(points []decay.Point, clustered bool, o DecayOptions) (*DecayCurve, error) {
-	c := &DecayCurve{Model: o.Model, N: len(points), Predictions: []prediction{}, Crossings: []crossing{}, Notes: []string{}}
+	c := &DecayCurve{Model: o.Model, N: len(points), Predictions: []prediction{}, Crossings: []decayCrossing{}, Notes: []string{}}
 	if o.Loss != decay.Squares {
 		c.Loss = &o.Loss
 	}
@@ -149,7 +157,13 @@ func (c *DecayCurve) fit(points []decay.Point, clustered bool, o DecayOptions) e
 		if err != nil {
 			return err
 		}
-		c.Crossings = append(c.Crossings, newCrossing(x))
+		crossing := decayCrossing{crossing: newCrossing(x)}
+		if o.Profile {
+			if crossing.Profile, err = c.profileCrossing(curve, x, o.Level); err != nil {
+				return err
+			}
+		}
+		c.Crossings = append(c.Crossings, crossing)
 	}
 	return c.describe(curve.Solution, o)
 }
@@ -180,6 +194,11 @@ func (c *DecayCurve) describe(s *decay.Solution, o DecayOptions) error {
 	var err error
 	if c.Optimum, err = newOptimum(s, o.Level); err != nil {
 		return err
+	}
+	if o.Profile {
+		if err := c.profileParameters(s, o.Level); err != nil {
+			return err
+		}
 	}
 	found, err := s.Predict(o.Times, o.Level)
 	if err != nil {
@@ -218,7 +237,7 @@ func newOptimum(s *decay.Solution, level float64) (optimum, error) {
 func (c *DecayCurve) unknown(o DecayOptions, why error) {
 	names, nan := o.Model.Model().Parameters, Number(math.NaN())
 	n := len(names)
-	c.Optimum = optimum{names, unknown(n), unknown(n), make([]decay.State, n), limits{unknown(n), unknown(n)}, nan, nan, 0, unknownMatrix(n)}
+	c.Optimum = optimum{names, unknown(n), unknown(n), make([]decay.State, n), limits{unknown(n), unknown(n)}, nil, nan, nan, 0, unknownMatrix(n)}
 	for j := range c.Optimum.States {
 		c.Optimum.States[j] = decay.Undetermined
 	}

@@ -62,12 +62,18 @@ func (c *DecayCurve) write(p *page, level float64) {
 	o := c.Optimum
 	for j, name := range o.Names {
 		rows = append(rows, []string{name, short(o.Parameters[j]), short(o.SD[j]), short(o.Limits.Lower[j]), short(o.Limits.Upper[j]), "", ""})
+		if o.Profile != nil {
+			rows = append(rows, profileRow(o.Profile.Lower[j], o.Profile.Upper[j]))
+		}
 	}
 	for _, at := range c.Predictions {
 		rows = append(rows, at.row())
 	}
 	for _, x := range c.Crossings {
 		rows = append(rows, append(x.row(), "", ""))
+		if x.Profile != nil {
+			rows = append(rows, profileRow(x.Profile.Lower, x.Profile.Upper))
+		}
 	}
 	p.table(1, []string{"", "estimate", "SE", "lower", "upper", "new from", "to"}, rows)
 	p.line("residual SD %s on %d df, log-likelihood %s, AICc %s\n", short(o.ResidualSD), o.DF, short(c.LogLik), short(c.AICc))
@@ -78,4 +84,8 @@ func (c *DecayCurve) write(p *page, level float64) {
 	if len(c.Notes) > 0 {
 		p.line("")
 	}
+}
+
+func profileRow(lower, upper Number) []string {
+	return []string{"  by its profile", "", "", short(lower), short(upper), "", ""}
 }
