@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
@@ -44,7 +45,7 @@ func (l *DueList) WriteText(w io.Writer, how DueText) error {
 	if rest := len(l.Rows) - len(rows); rest > 0 {
 		fmt.Fprintf(&b, "\nand %s\n", count(rest, "more vehicle", "more vehicles"))
 	}
-	l.writeCounts(&b)
+	l.writeCounts(&b, how.Width)
 	for _, note := range l.Notes {
 		indented(&b, "* ", how.Width, note)
 	}
@@ -62,12 +63,12 @@ func (l *DueList) when() string {
 func (l *DueList) writeTable(b *strings.Builder, rows []DueRow, width int) {
 	t := NewTextTable()
 	t.AppendHeader(table.Row{"Vehicle", "Since", "Due for", "Patches", "Why"})
-	const others = 16 + 12 + 24 + 12 // about what the other columns take
+	const code, doing, codes, day, gaps = 14, 22, 10, 10, 4 * 2
 	t.SetColumnConfigs([]table.ColumnConfig{
-		{Number: 1, WidthMax: 14, WidthMaxEnforcer: text.WrapHard},
-		{Number: 3, WidthMax: 22, WidthMaxEnforcer: text.WrapSoft},
-		{Number: 4, WidthMax: 10, WidthMaxEnforcer: text.WrapSoft},
-		{Number: 5, WidthMax: max(20, width-others), WidthMaxEnforcer: text.WrapSoft},
+		{Number: 1, WidthMax: code, WidthMaxEnforcer: text.WrapHard},
+		{Number: 3, WidthMax: doing, WidthMaxEnforcer: text.WrapSoft},
+		{Number: 4, WidthMax: codes, WidthMaxEnforcer: text.WrapSoft},
+		{Number: 5, WidthMax: width - min(code, longestOf(rows)) - day - doing - codes - gaps, WidthMaxEnforcer: text.WrapSoft},
 	})
 	for _, row := range rows {
 		name := row.Vehicle.Code
@@ -80,6 +81,15 @@ func (l *DueList) writeTable(b *strings.Builder, rows []DueRow, width int) {
 		}
 	}
 	b.WriteString(t.Render() + "\n")
+}
+
+// longestOf is the length of the longest vehicle's code, or of the heading.
+func longestOf(rows []DueRow) int {
+	longest := len("Vehicle")
+	for _, row := range rows {
+		longest = max(longest, utf8.RuneCountInString(row.Vehicle.Code))
+	}
+	return longest
 }
 
 func (l *DueList) writeNarrow(b *strings.Builder, rows []DueRow, width int) {
@@ -129,13 +139,14 @@ func (row DueRow) checkupWords() string {
 	return fmt.Sprintf("next checkup by %s, the plain interval: %s", c.ByPlan, c.Why)
 }
 
-func (l *DueList) writeCounts(b *strings.Builder) {
+func (l *DueList) writeCounts(b *strings.Builder, width int) {
 	if len(l.Rows) == 0 {
 		return
 	}
-	fmt.Fprintf(b, "\n%s, %s of %s due:\n", l.when(), number(len(l.Rows)), vehicles(l.Vehicles))
+	b.WriteString("\n")
+	indented(b, "", width, fmt.Sprintf("%s, %s of %s due:", l.when(), number(len(l.Rows)), vehicles(l.Vehicles)))
 	for _, n := range l.Counts {
-		fmt.Fprintf(b, "  %s: %s, %s\n", Doing(n.Kind), vehicles(n.Vehicles), patches(n.Patches))
+		indented(b, "  ", width, fmt.Sprintf("%s: %s, %s", Doing(n.Kind), vehicles(n.Vehicles), patches(n.Patches)))
 	}
 }
 

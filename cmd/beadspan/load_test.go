@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"beadspan/ingest"
 	"beadspan/study/store/storetest"
 )
 
@@ -77,7 +78,44 @@ func TestLoadTellsOfUnknownHeadings(t *testing.T) {
 func TestLoadTellsOfDemoWeather(t *testing.T) {
 	r := beadspan(t, "load", demoLog(t), "--dry-run", "--database-url="+storetest.Bare(t))
 	require.Zero(t, r.code, r.err)
-	assert.Regexp(t, `^note: checkups\.csv, weather: the format has no such column: [0-9]+ cells are kept as notes\n$`, r.err)
+	assert.Regexp(t, `^note: checkups\.csv, weather: the format has no such column: [0-9]+ cells are kept as notes\n(warning: .*\n)*Warnings are .*\n$`, r.err)
+}
+
+// A row that leaves common practice is warned of, by file and row, and stored
+// all the same.
+func TestLoadWarns(t *testing.T) {
+	url := "--database-url=" + storetest.Bare(t)
+	log := smallLog(t)
+	rewrite(t, log, "patches.csv", func(text []byte) []byte { return bytes.Replace(text, []byte("2,24,19.5"), []byte("3,6,4"), 1) })
+	for _, args := range [][]string{{"--dry-run"}, {"--json"}} {
+		r := beadspan(t, append([]string{"load", log, url}, args...)...)
+		require.Zero(t, r.code, r.err)
+		for _, warning := range []string{"air_temp_c: coated at 4 °C", "layers: laid in 3 layers", "keep_dry_h: kept dry for 6 h"} {
+			assert.Contains(t, r.err, "warning: patches.csv, row 2, "+warning)
+		}
+		assert.Contains(t, r.err, "the maker's sheet comes first")
+		if slices.Contains(args, "--json") {
+			var said struct{ Warnings []ingest.WarningGroup }
+			require.NoError(t, json.Unmarshal([]byte(r.out), &said))
+			require.Len(t, said.Warnings, 3)
+			assert.Equal(t, []int{2}, said.Warnings[0].Rows)
+		}
+	}
+	assert.Equal(t, 2, readings(t, strings.TrimPrefix(url, "--database-url=")))
+	assert.Contains(t, must(t, "load", smallLog(t), "--json", url), `"warnings": []`)
+}
+
+// A column that a log leaves out, or a cell that is blank, corrects nothing
+// unless that is asked for.
+func TestLoadOfLess(t *testing.T) {
+	url := "--database-url=" + storetest.Bare(t)
+	must(t, "site", "add", "harbour", "--lat", "53.5", "--lon", "8.6", "--sunshine-h", "1600", "--name", "Harbour lane",
+		"--rain-mm", "60 45 50 42 55 70 80 75 70 68 70 68", "--max-c", "4 5 9 13 17 20 22 22 18 14 9 5", "--min-c", "-1 -1 1 5 9 12 14 13 10 6 3 0", url)
+	log := smallLog(t)
+	assert.NotContains(t, must(t, "load", log, url), "proposed", "the log knows less of the site")
+	rewrite(t, log, "patches.csv", func(text []byte) []byte { return bytes.Replace(text, []byte("19.5"), nil, 1) })
+	assert.NotContains(t, must(t, "load", log, url), "proposed")
+	assert.Contains(t, must(t, "load", log, "--blanks-correct", url), "2 records say otherwise", "the patch and the site")
 }
 
 func TestLoadSaysAllThatIsWrong(t *testing.T) {
