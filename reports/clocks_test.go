@@ -181,6 +181,11 @@ func TestClocksOnPaper(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, c.Sentence(), "Lives line up best by ultraviolet dose")
 	assert.Contains(t, c.Sentence(), "by the calendar the climates differ")
+	// Doses are 150 MJ/m² a year in Dfb and 390 in BWh, 2.6 times as much.
+	calendar := c.Row(exposure.Months).Climate
+	assert.Equal(t, []string{"Dfb", "BWh"}, []string{calendar.Longest, calendar.Shortest})
+	assert.InDelta(t, 2.6, calendar.Ratio, 0.6)
+	assert.NotEqual(t, "weibull", c.Law, "lives are log-normal")
 	var text, record bytes.Buffer
 	require.NoError(t, c.WriteText(&text))
 	for line := range strings.Lines(text.String()) {

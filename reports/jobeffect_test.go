@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -89,6 +90,59 @@ func TestJobEffectsWithoutVariation(t *testing.T) {
 		assert.False(t, effect.Shown)
 	}
 	assert.Empty(t, effectOf(t, e, "air temperature", "below 10 °C").Why)
+}
+
+// A slope is told in its unit: each 10 % more alcohol takes a fifth of the life
+// here. One layer has no time between layers, and keeps its patch in.
+func TestJobEffectSlope(t *testing.T) {
+	random := rand.New(rand.NewPCG(8, 2))
+	y := newYard()
+	for i := range 120 {
+		percent := 20 + 5*float64(random.IntN(9))
+		layers := 1 + i%2
+		job := study.Job{PrepAlcoholPct: &percent, KeepDryH: new(0.0), Layers: &layers}
+		if layers == 2 {
+			job.LayerIntervalH = new(0.5 + 0.25*float64(random.IntN(6)))
+		}
+		v := y.vehicle("Cfb", "A", fading(random, 420*math.Pow(0.8, (percent-40)/10))...)
+		v.Patches[0].Job = job
+	}
+	e, err := NewJobEffects(t.Context(), y.follow(), DefaultJobEffectOptions())
+	require.NoError(t, err)
+	slope := effectOf(t, e, "alcohol in the prep wipe", "for each 10 % more")
+	assert.True(t, slope.Shown)
+	assert.InDelta(t, 0.8, slope.Ratio, 0.04)
+	assert.Equal(t, 120, slope.With.Patches)
+	hours := effectOf(t, e, "time between layers", "for each hour more")
+	assert.Empty(t, hours.Why)
+	assert.Equal(t, 60, hours.With.Patches)
+	one := effectOf(t, e, "layers", "1")
+	assert.Equal(t, 120, one.With.Patches+one.Without.Patches)
+	assert.Less(t, one.Limits.Low, 1.0)
+	assert.Greater(t, one.Limits.High, 1.0)
+}
+
+// One layer needs no time between layers; two whose time nobody wrote down do.
+func TestJobConditionThatDoesNotApply(t *testing.T) {
+	conditions := DefaultJobEffectOptions().Limits.conditions()
+	i := slices.IndexFunc(conditions, func(c jobCondition) bool { return c.name == "time between layers" })
+	for layers, want := range map[int]bool{1: true, 2: false} {
+		value, recorded := conditions[i].of(study.Job{Layers: &layers})
+		assert.Nil(t, value)
+		assert.Equal(t, want, recorded)
+	}
+}
+
+// With several effects looked at, p = 0.03 is no discovery: Holm's method makes
+// 0.06 of the smaller of two, and as much of the larger.
+func TestJobEffectsAreAdjusted(t *testing.T) {
+	e := JobEffects{Level: 0.95, Effects: []JobEffect{{P: 0.04}, {Why: "no variation"}, {P: 0.03}}}
+	e.adjust()
+	assert.InDelta(t, 0.06, e.Effects[0].Adjusted, 1e-15)
+	assert.InDelta(t, 0.06, e.Effects[2].Adjusted, 1e-15)
+	for _, effect := range e.Effects {
+		assert.False(t, effect.Shown)
+	}
 }
 
 // A condition that goes with the climate alone can't be told from it.
