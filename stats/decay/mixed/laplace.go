@@ -88,7 +88,7 @@ func (a *laplace) fit(model CurveModel) (*CurvesFit, error) {
 func (a *laplace) search() (m minimum, root *mat.Dense, err error) {
 	start, iterations := make([]float64, len(a.center)), 0
 	for range 3 {
-		m, err = minimise("likelihood", a.deviance, a.curvature, start)
+		m, err = minimise("likelihood", a.deviance, a.updated(), start)
 		if err != nil {
 			return m, nil, err
 		}
@@ -98,7 +98,7 @@ func (a *laplace) search() (m minimum, root *mat.Dense, err error) {
 		a.deviance(m.at, gradient)
 		ofLogσ := a.ofLogσ
 		var eigen mat.EigenSym
-		if !eigen.Factorize(a.curvature(m.at, nil), true) {
+		if !eigen.Factorize(a.curvature(m.at), true) {
 			break
 		}
 		if root = a.root(&eigen, ofLogσ); root != nil {
@@ -192,7 +192,7 @@ func (a *laplace) overGroups(derived bool) (logDet, sum float64, d *bends) {
 
 // curvature is the Hessian of the deviance by central differences of its exact
 // gradient, over a twentieth of about a standard error.
-func (a *laplace) curvature(z, _ []float64) *mat.SymDense {
+func (a *laplace) curvature(z []float64) *mat.SymDense {
 	const h = 0.05
 	k := len(z)
 	moved, up, down := slices.Clone(z), make([]float64, k), make([]float64, k)
@@ -214,6 +214,39 @@ func (a *laplace) curvature(z, _ []float64) *mat.SymDense {
 		}
 	}
 	return hessian
+}
+
+// updated returns a curvature for one search: by differences where it starts,
+// and from there on with what the gradients along the way tell of it (the
+// update of Broyden, Fletcher, Goldfarb and Shanno), or anew where they tell
+// that the deviance is not convex.
+func (a *laplace) updated() func(z, gradient []float64) *mat.SymDense {
+	var hessian *mat.SymDense
+	var at, was []float64
+	return func(z, gradient []float64) *mat.SymDense {
+		if hessian == nil || !update(hessian, at, was, z, gradient) {
+			hessian = a.curvature(z)
+		}
+		at, was = slices.Clone(z), slices.Clone(gradient)
+		return hessian
+	}
+}
+
+// update makes a Hessian agree with the gradients at two places. It reports
+// false if no positive one does.
+func update(hessian *mat.SymDense, from, gradientFrom, to, gradientTo []float64) bool {
+	step, turn := mat.NewVecDense(len(to), nil), mat.NewVecDense(len(to), nil)
+	floats.SubTo(step.RawVector().Data, to, from)
+	floats.SubTo(turn.RawVector().Data, gradientTo, gradientFrom)
+	var bent mat.VecDense
+	bent.MulVec(hessian, step)
+	along, was := mat.Dot(step, turn), mat.Dot(step, &bent)
+	if !(along > 1e-3*math.Abs(was) && was > 0) {
+		return false
+	}
+	hessian.SymRankOne(hessian, 1/along, turn)
+	hessian.SymRankOne(hessian, -1/was, &bent)
+	return true
 }
 
 // mostUnits bounds what is not known in a direction in which the likelihood is

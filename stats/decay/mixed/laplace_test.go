@@ -13,7 +13,7 @@ import (
 func laplaceOf(t testing.TB, readings []Reading, model CurveModel) *laplace {
 	l, err := newFleet(readings, model)
 	require.NoError(t, err)
-	require.NoError(t, l.alternate())
+	require.NoError(t, l.alternate(startDone))
 	return newLaplace(l)
 }
 

@@ -13,12 +13,14 @@ import (
 const (
 	mostRounds = 100  // of variances and curves in turn
 	roundsDone = 1e-7 // change of θ, in shares, at which they have settled
+	startDone  = 0.01 // for a start of another search
 	mostTries  = 200  // steps towards the curves at given variances
 )
 
 // alternate brings the fleet to its estimates, and leaves its linear model
-// there. It starts from one curve for all.
-func (l *fleet) alternate() error {
+// there, when θ changes by less than a share done. It starts from one curve for
+// all.
+func (l *fleet) alternate(done float64) error {
 	if err := l.settle(); err != nil {
 		return err
 	}
@@ -46,7 +48,7 @@ func (l *fleet) alternate() error {
 		for j, x := range best.at {
 			change = max(change, math.Abs(x-before[j])/max(1, math.Abs(x)))
 		}
-		if change <= roundsDone {
+		if change <= done {
 			return l.rest()
 		}
 	}

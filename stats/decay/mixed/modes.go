@@ -76,20 +76,20 @@ func (l *fleet) spreadOn(level int) blas64.General {
 //
 // is least, by Gauss–Newton and then Newton steps that are halved until it
 // falls. It returns the log of the determinant of the tangents' arrow and that
-// sum. A Newton step shorter than 1e-6 σ is the last: what is off then is of the
+// sum. A Newton step shorter than 1e-5 σ is the last: what is off then is of the
 // order of its square. It reports false if none of 100 is.
 func (m *modes) settle(g int, σ float64) (logDet, sum float64, ok bool) {
 	m.enter(g)
 	sum = m.tangents(g)
 	for range 100 {
-		if logDet, ok = m.arrow.factor(); !ok || math.IsInf(sum, 1) {
-			return 0, 0, false
+		if _, ok := m.arrow.factor(); !ok || math.IsInf(sum, 1) {
+			break
 		}
 		m.solve(m.arrow)
 		if m.isBent = floats.Norm(m.step, 2) <= newtonWithin*σ && m.bend(g); m.isBent {
 			m.solve(m.bent)
 		}
-		if m.isBent && floats.Norm(m.step, 2) <= 1e-6*σ {
+		if m.isBent && floats.Norm(m.step, 2) <= 1e-5*σ {
 			return m.finish(g)
 		}
 		next, share := math.Inf(1), 1.0
