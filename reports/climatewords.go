@@ -186,7 +186,6 @@ func (c *ClimateLife) note() {
 	}
 	say("%s.", spread)
 	say("Pooled: each life by itself, drawn towards what the coating does elsewhere and what the climate does to the others, the more so the less it shows. It rests on %d climates with medians of their own.", len(c.result.Places))
-	say("One climate not in the study: where half are spent in it, if it is as likely good or bad for coatings as these. With %d climates that is not known more closely.", len(c.result.Places))
 	for _, row := range c.Rows {
 		if row.beyond() != "" {
 			say("* beyond the longest time that any such patch was followed: the shape of the distribution answers, not the patches.")
@@ -199,21 +198,35 @@ func (c *ClimateLife) note() {
 	c.noteLoads()
 }
 
-// noteLoads says how far the loads' effects may be trusted.
+// noteLoads says of which loads nothing can be told.
 func (c *ClimateLife) noteLoads() {
 	var why []string
-	told := 0
 	for _, row := range c.Loads {
-		if row.Why == "" {
-			told++
-			continue
+		if row.Why != "" {
+			why = append(why, fmt.Sprintf("%s: %s", clockWords(row.Clock), row.Why))
 		}
-		why = append(why, fmt.Sprintf("%s: %s", clockWords(row.Clock), row.Why))
-	}
-	if told > 0 {
-		c.Notes = append(c.Notes, fmt.Sprintf("Loads are compared between climates, one at a time: where they rise and fall together, %d climates can’t tell which of them does it, and something else may.", len(c.result.Places)))
 	}
 	if len(why) > 0 {
 		c.Notes = append(c.Notes, "Not told: "+strings.Join(why, "; ")+".")
 	}
+}
+
+// OutlookWords says what OutlookTable means; empty where it has nothing.
+func (c *ClimateLife) OutlookWords() string {
+	if len(c.Coatings) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("A climate that is not in the study may be as good or as bad for coatings as the study’s are. With %d of them no more is known of it, so its limits are wide; the middling climate is the centre of all such climates.",
+		len(c.result.Places))
+}
+
+// FactorWords says how far FactorTable may be trusted; empty where no load's
+// effect is told.
+func (c *ClimateLife) FactorWords() string {
+	for _, row := range c.Loads {
+		if row.Why == "" {
+			return fmt.Sprintf("Loads of the weather are compared between climates, one at a time: where they rise and fall together, %d climates can’t tell which of them does it, and something else may.", len(c.result.Places))
+		}
+	}
+	return ""
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"beadspan/study/exposure"
@@ -29,6 +30,11 @@ func (c *ClimateLife) WriteText(w io.Writer) error {
 		b.WriteString("\n" + t.text() + "\n")
 	}
 	b.WriteString("\n")
+	for _, note := range []string{c.OutlookWords(), c.FactorWords()} {
+		if note != "" {
+			writeNote(&b, note)
+		}
+	}
 	for _, note := range c.Notes {
 		writeNote(&b, note)
 	}
@@ -128,7 +134,8 @@ func (h *HalfLife) record() *halfLifeJSON {
 func (c *ClimateLife) record() climateLifeRecord {
 	r := climateLifeRecord{Sentence: c.Sentence(), Level: c.Level, Law: name(c.Law), Refused: name(c.Refused),
 		ClimateSD: c.ClimateSD, CellSD: c.CellSD, Rows: []climateRowJSON{}, Coatings: []outlookJSON{},
-		Climates: []climateJSON{}, Loads: []loadJSON{}, Conditions: []conditionJSON{}, Notes: append([]string{}, c.Notes...)}
+		Climates: []climateJSON{}, Loads: []loadJSON{}, Conditions: []conditionJSON{}, Notes: append([]string{c.OutlookWords(), c.FactorWords()}, c.Notes...)}
+	r.Notes = slices.DeleteFunc(r.Notes, func(note string) bool { return note == "" })
 	for _, row := range c.Rows {
 		r.Rows = append(r.Rows, climateRowJSON{row.Coating, row.Climate, row.Vehicles, row.Patches, row.Spent,
 			row.VehicleMonths, row.LongestMonths, row.Pooled.record(), row.Own.record(), row.MoreVehicleMonths})

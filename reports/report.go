@@ -22,6 +22,8 @@ type Report struct {
 	// ClimateLife pools the climates, and tells of others.
 	ClimateLife *ClimateLife
 	SiteWeather Table // of a usual year at the study's sites
+	Clocks      *Clocks
+	JobEffects  *JobEffects
 	Decays      []Decay
 	Standings   []StandingCount
 	// Decided and Reviews leave out the uncoated controls.
@@ -67,14 +69,10 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 	if err := r.estimateLives(ctx, followed); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
-	sites, err := SitesOf(fleet)
-	if err != nil {
+	if err := r.tellClimate(ctx, followed, fleet); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
-	r.SiteWeather = siteTable(fleet, sites)
-	if r.ClimateLife, err = NewClimateLife(followed, sites, options.Level); err != nil {
-		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
-	}
+	var err error
 	if r.Decays, err = newDecays(ctx, followed, s.Protocol, options.Level); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
