@@ -115,6 +115,9 @@ func (p *page) ClimateWords() string {
 // DecidedTable is what the rules did.
 func (p *page) DecidedTable() Table { return decidedTable(p.Decided, p.Study.Protocol) }
 
+// PracticeTable counts where jobs and care left common practice.
+func (p *page) PracticeTable() Table { return practiceTable(p.Practice) }
+
 // ReviewGroups lists what needs looking at.
 func (p *page) ReviewGroups() []reviewGroup { return reviewGroups(p.Reviews) }
 

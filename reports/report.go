@@ -29,6 +29,8 @@ type Report struct {
 	// Decided and Reviews leave out the uncoated controls.
 	Decided study.Decided
 	Reviews []Review
+	// Practice counts where jobs and care left common practice.
+	Practice []PracticeCount
 }
 
 // Options says how a report is made. DefaultOptions has sensible ones.
@@ -63,6 +65,7 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 	coated := withoutControls(followed)
 	r.Standings = standingsOf(coated)
 	r.Reviews = reviewsOf(coated)
+	r.Practice = practiceOf(coated)
 	for _, f := range coated {
 		r.Decided.Add(f.Span.Decided)
 	}

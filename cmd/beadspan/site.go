@@ -49,12 +49,17 @@ type siteRecord struct {
 	FreezeThawDaysYear *float64  `json:"freeze_thaw_days_year"`
 	MeanTempC          []float64 `json:"mean_temp_c"`
 	PrecipitationMM    []float64 `json:"precipitation_mm"`
+	MaxTempC           []float64 `json:"max_temp_c"`
+	MinTempC           []float64 `json:"min_temp_c"`
+	SunshineH          []float64 `json:"sunshine_h"`
+	CloudPct           []float64 `json:"cloud_pct"`
+	HumidityPct        []float64 `json:"humidity_pct"`
 	Note               string    `json:"note"`
 }
 
 func newSiteRecord(s study.Site) siteRecord {
 	return siteRecord{s.Code, s.Name, s.LatitudeDeg, s.LongitudeDeg, s.AltitudeM, s.Koppen, climate.Words(s.Koppen),
-		s.UVMJm2Year, s.FreezeThawDaysYear, s.MeanTempC, s.PrecipitationMM, s.Note}
+		s.UVMJm2Year, s.FreezeThawDaysYear, s.MeanTempC, s.PrecipitationMM, s.MaxTempC, s.MinTempC, s.SunshineH, s.CloudPct, s.HumidityPct, s.Note}
 }
 
 // Run lists the sites.

@@ -92,6 +92,9 @@ func (c siteAddCommand) site(where located, y placeYear) (study.Site, error) {
 		HumidityPct:        y.Normals.HumidityPct.Slice(),
 		Note:               strings.TrimSpace(c.Note + "\n" + y.provenance()),
 	}
+	if c.SunshineH.year != nil {
+		s.Note += "; sunshine hours of the year spread over its months by daylight"
+	}
 	if s.Name == "" && c.City != "" {
 		s.Name = where.Name
 	}
