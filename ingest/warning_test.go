@@ -32,9 +32,9 @@ func TestReadLogWarns(t *testing.T) {
 		lines = append(lines, g.String())
 	}
 	assert.Equal(t, []string{
-		"patches.csv, row 2, air_temp_c: coated at 8.5 °C: 10 to 25 °C is usual and near 20 best; in the cold a coating cures slowly, in the heat it flashes before it is level",
-		"patches.csv, layers: 2 rows (2, 4), the first laid in 3 layers: two are usual, and a third adds nothing",
-		"patches.csv, row 4, keep_dry_h: kept dry for 6 h: 12 h is the least and 24 h better; water on a fresh coating leaves marks and stops the cure",
+		"patches.csv, row 2, air_temp_c: coated at 8.5 °C: 10 to 25 °C at the job is usual and near 20 best; in the cold a coating cures slowly, in the heat it flashes before it is level",
+		"patches.csv, layers: 2 rows (2, 4), the first laid in 3 layers: two layers are usual, and a third adds nothing",
+		"patches.csv, row 4, keep_dry_h: kept dry for 6 h: 12 h dry is the least and 24 h better; water on a fresh coating leaves marks and stops the cure",
 		"care.csv, row 3, date: maintenance wash 3 days after coating (patch B): no wash for 7 days is usual, so that shampoo meets a cured coating",
 		"care.csv, row 4, kind: clay on film (patch A): clay drags on film and wrap and mars them; an iron remover does the same work",
 	}, lines)

@@ -33,16 +33,16 @@ const (
 func (j Job) Warnings() []Warning {
 	var w warnings
 	w.outside("air_temp_c", "coated at %s °C", j.AirTempC, coldestJobC, warmestJobC,
-		"10 to 25 °C is usual and near 20 best; in the cold a coating cures slowly, in the heat it flashes before it is level")
+		"10 to 25 °C at the job is usual and near 20 best; in the cold a coating cures slowly, in the heat it flashes before it is level")
 	w.above("humidity_pct", "coated at %s %% humidity", j.HumidityPct, dampestJobPct,
-		"40 to 45 % is wanted where it can be controlled; damp air can cloud the film")
+		"40 to 45 % humidity is wanted where it can be controlled; damp air can cloud the film")
 	w.outside("prep_alcohol_pct", "wiped with %s %% isopropyl alcohol", j.PrepAlcoholPct, weakestPrepPct, strongestPrepPct,
-		"30 to 50 % is usual; less leaves oils behind, more dries too fast and can harm soft paint and film")
+		"30 to 50 % isopropyl alcohol is usual; less leaves oils behind, more dries too fast and can harm soft paint and film")
 	w.layers(j)
 	w.outside("flash_s", "levelled after %s s", j.FlashS, shortestFlashS, longestFlashS,
-		"about a minute is usual, less when it is hot")
+		"about a minute from spreading to levelling is usual, less when it is hot")
 	w.below("keep_dry_h", "kept dry for %s h", j.KeepDryH, leastDryH,
-		"12 h is the least and 24 h better; water on a fresh coating leaves marks and stops the cure")
+		"12 h dry is the least and 24 h better; water on a fresh coating leaves marks and stops the cure")
 	w.below("days_to_first_wash", "washed after %s days", j.DaysToFirstWash, washFreeDays, noWashYet)
 	return w
 }
@@ -54,9 +54,9 @@ type warnings []Warning
 
 func (w *warnings) layers(j Job) {
 	if j.Layers != nil && *j.Layers != usualLayers {
-		why := "two are usual: the second fills what the first left out"
+		why := "two layers are usual: the second fills what the first left out"
 		if *j.Layers > usualLayers {
-			why = "two are usual, and a third adds nothing"
+			why = "two layers are usual, and a third adds nothing"
 		}
 		w.add("layers", fmt.Sprintf("laid in %s", counted(*j.Layers, "layer")), why)
 	}
@@ -65,7 +65,7 @@ func (w *warnings) layers(j Job) {
 		return
 	}
 	w.outside("layer_interval_h", "%s h between layers", j.LayerIntervalH, shortestLayerH, longestLayer,
-		"about an hour is usual; sooner disturbs the first layer, later the second may not bond")
+		"about an hour between layers is usual; sooner disturbs the first layer, later the second may not bond")
 }
 
 func (w *warnings) outside(column, what string, x *float64, low, high float64, why string) {
