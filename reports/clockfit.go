@@ -133,15 +133,18 @@ func (f *clockFits) lives(c exposure.Clock, m *aft.Model, design *aft.Design) ([
 	if err != nil {
 		return nil, err
 	}
-	members := map[string][]member{}
+	counts := map[string]*sideCount{}
 	longest := map[string]float64{}
 	for i, span := range f.sample.on(c) {
 		p := f.sample.patches[i]
-		members[p.Coating.Code] = append(members[p.Coating.Code], p.member)
+		if counts[p.Coating.Code] == nil {
+			counts[p.Coating.Code] = &sideCount{}
+		}
+		counts[p.Coating.Code].add(p.member)
 		longest[p.Coating.Code] = max(longest[p.Coating.Code], lastSeen(span))
 	}
 	var lives []ClockLife
-	for _, code := range sortedKeys(members) {
+	for _, code := range sortedKeys(counts) {
 		row, err := design.Row(aft.Values{"coating": code})
 		if err != nil {
 			return nil, err
@@ -150,8 +153,8 @@ func (f *clockFits) lives(c exposure.Clock, m *aft.Model, design *aft.Design) ([
 		if err != nil {
 			return nil, err
 		}
-		s := newSample(members[code])
-		lives = append(lives, ClockLife{Coating: code, Vehicles: s.vehicles, Patches: len(s.spans), Spent: s.spent,
+		n := counts[code].side()
+		lives = append(lives, ClockLife{Coating: code, Vehicles: n.Vehicles, Patches: n.Patches, Spent: n.Spent,
 			Median: q.Time, Limits: Limits{q.Lower, q.Upper}, Longest: longest[code]})
 	}
 	return lives, nil

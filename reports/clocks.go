@@ -111,7 +111,8 @@ func NewClocks(ctx context.Context, followed []study.Followed, sites exposure.Si
 	}
 	c := &Clocks{Level: o.Level}
 	s := newClockSample(followed, sites, o.Shelter)
-	c.Vehicles, c.Patches, c.Spent, c.LeftOut = s.vehicles(), len(s.patches), s.spent(), s.leftOut
+	all := s.count()
+	c.Vehicles, c.Patches, c.Spent, c.LeftOut = all.Vehicles, all.Patches, all.Spent, s.leftOut
 	var compared, others []ClockRow
 	for _, clock := range clockChoice() {
 		if why := s.why[clock]; why != "" {

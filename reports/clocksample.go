@@ -26,11 +26,13 @@ type clockSample struct {
 	patches []clockedPatch
 	why     map[exposure.Clock]string // it isn't compared
 	leftOut int                       // patches of known life
+
+	spans map[exposure.Clock][]survival.Span // as far as they were asked for
 }
 
 // clockedPatch is a patch with what it has met.
 type clockedPatch struct {
-	member
+	*member
 	load *exposure.Patch
 }
 
@@ -39,8 +41,8 @@ type clockedPatch struct {
 func newClockSample(followed []study.Followed, sites exposure.Sites, shelter exposure.Shelter) *clockSample {
 	s := &clockSample{why: map[exposure.Clock]string{}}
 	_, members := grouped(followed, nil)
-	for _, m := range members[Group{}] {
-		if m.Span.Known {
+	for i := range members[Group{}] {
+		if m := &members[Group{}][i]; m.Span.Known {
 			s.patches = append(s.patches, clockedPatch{m, sites.Of(m.Vehicle.SiteID).Patch(m.Vehicle, m.Patch, shelter)})
 		}
 	}
@@ -118,6 +120,9 @@ func enoughSpent(all []clockedPatch, kind func(clockedPatch) string) map[string]
 
 // on puts the lives on a clock.
 func (s *clockSample) on(c exposure.Clock) []survival.Span {
+	if spans, known := s.spans[c]; known {
+		return spans
+	}
 	pace := s.pace(c)
 	spans := make([]survival.Span, len(s.patches))
 	for i, p := range s.patches {
@@ -132,6 +137,10 @@ func (s *clockSample) on(c exposure.Clock) []survival.Span {
 			Entry: at(p.Span.EntryDays), Lower: at(p.Span.LowerDays), Upper: at(p.Span.UpperDays), Cluster: p.vehicle,
 		}
 	}
+	if s.spans == nil {
+		s.spans = map[exposure.Clock][]survival.Span{}
+	}
+	s.spans[c] = spans
 	return spans
 }
 
@@ -139,7 +148,7 @@ func (s *clockSample) on(c exposure.Clock) []survival.Span {
 func (s *clockSample) pace(c exposure.Clock) float64 {
 	met, days := 0.0, 0.0
 	for _, p := range s.patches {
-		seen := lastSeen(survival.Span{Lower: p.Span.LowerDays, Upper: p.Span.UpperDays})
+		seen := lastSeen(p.span())
 		load, _ := p.load.Since(c, seen)
 		met += load
 		days += seen
@@ -164,22 +173,11 @@ func (s *clockSample) still(c exposure.Clock) int {
 	return n
 }
 
-func (s *clockSample) vehicles() int {
-	return vehiclesOf(s.members(), func(member) bool { return true })
-}
-
-func (s *clockSample) spent() int {
-	n := 0
+// count counts all patches.
+func (s *clockSample) count() JobSide {
+	var all sideCount
 	for _, p := range s.patches {
-		n += one(p.Span.Spent())
+		all.add(p.member)
 	}
-	return n
-}
-
-func (s *clockSample) members() []member {
-	members := make([]member, len(s.patches))
-	for i, p := range s.patches {
-		members[i] = p.member
-	}
-	return members
+	return all.side()
 }

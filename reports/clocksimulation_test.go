@@ -141,8 +141,8 @@ func TestTheClockIsFound(t *testing.T) {
 		if middlings()[clock] == nil {
 			continue // in sites without frost nothing could age by freeze-thaw days
 		}
-		const fleets = 4
-		c := tallyClocks(t, clock, fleets, 100)
+		const fleets = 3
+		c := tallyClocks(t, clock, fleets, 50)
 		assert.Equal(t, fleets, c.kept, clock)
 		assert.Equal(t, fleets, c.best, clock)
 	}

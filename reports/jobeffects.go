@@ -97,7 +97,8 @@ func NewJobEffects(ctx context.Context, followed []study.Followed, o JobEffectOp
 	}
 	e := &JobEffects{Level: o.Level}
 	f := newJobFits(followed, o)
-	e.Vehicles, e.Patches, e.Spent = f.vehicles(), len(f.patches), f.spent()
+	all := f.side()
+	e.Vehicles, e.Patches, e.Spent = all.Vehicles, all.Patches, all.Spent
 	if err := f.chooseLaw(); err != nil {
 		return nil, fmt.Errorf("effects of job conditions: %w", err)
 	}

@@ -30,17 +30,17 @@ func newSample(members []member) sample {
 			s.unknown++
 			continue
 		}
-		s.spans = append(s.spans, survival.Span{
-			Entry:   m.Span.EntryDays,
-			Lower:   m.Span.LowerDays,
-			Upper:   m.Span.UpperDays,
-			Cluster: m.vehicle,
-		})
+		s.spans = append(s.spans, m.span())
 		s.late += one(m.Span.EntryDays > 0)
 		s.spent += one(spent(m))
 		s.leftCensored += m.Span.Decided.LeftCensored
 	}
 	return s
+}
+
+// span is the member's life in days, clustered by vehicle.
+func (m *member) span() survival.Span {
+	return survival.Span{Entry: m.Span.EntryDays, Lower: m.Span.LowerDays, Upper: m.Span.UpperDays, Cluster: m.vehicle}
 }
 
 // followUp returns for how many days of service half of the patches were
