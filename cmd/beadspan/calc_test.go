@@ -100,6 +100,7 @@ func TestCalcWrongUsage(t *testing.T) {
 		{"decay --time time", "--value"},
 		{"decay --time time --value status --robust some", "must be one of"},
 		{"decay --time time --value status --profile --robust huber", "--profile goes with neither"},
+		{"decay --time time --value status --model auto --robust huber", "--model auto goes with neither"},
 		{"decay --time time --value status --floor 200", "0 to less than 180"},
 		{"decay --time time --value status --threshold 200", "0 to 180"},
 		{"decay --time time --value status --hold tau=3", "--hold goes with --start"},

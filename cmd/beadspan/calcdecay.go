@@ -13,7 +13,7 @@ type calcDecayCommand struct {
 	readingFlags
 	curveFlags
 	Group   []string `placeholder:"COLUMN" help:"Columns whose values tell groups apart: a curve for each."`
-	Model   string   `enum:"linear,exponential,stretched,logistic" default:"exponential" help:"Shape of the curve: linear, exponential, stretched or logistic."`
+	Model   string   `enum:"linear,exponential,stretched,logistic,auto" default:"exponential" help:"Shape of the curve: linear, exponential, stretched, logistic, or auto for the one of least AICc."`
 	Robust  string   `enum:"none,huber,tukey" default:"none" help:"What odd readings may pull: all they can (none), little (huber), or nothing if far off (tukey)."`
 	Profile bool     `help:"Also limits that follow the bend of the sum of squares, better with few readings."`
 	Cluster string   `placeholder:"COLUMN" help:"Column that tells which readings share their circumstances, as those of one vehicle do: limits are then by the scatter between them."`
@@ -33,7 +33,7 @@ fitted from --start, a value of each parameter that --hold does not give; then t
 may rise, and there is no time to a threshold.
 
 Fields of --json, for each of groups:
-  model, n, clusters  shape; readings; how many clusters, 0 without --cluster
+  model, n, clusters  shape, of auto the best; readings; how many clusters, 0 without --cluster
   robust            null, or huber or tukey
   falls             whether a fall was seen; if not, the curve is one level. null with
                     --start
@@ -51,11 +51,17 @@ Fields of --json, for each of groups:
   time_to_threshold  for each --threshold: threshold, time, se, lower, upper, outcome,
                     extrapolated (outside the times of the readings), profile: null, or
                     lower, upper
+  choice            with --model auto, for each shape: model, falls, aicc, delta (above the
+                    least), weight among all. Shapes that show no fall are one
+  averaged_time_to_threshold  with it, for each --threshold, what all shapes together say
+                    by their weights: as time_to_threshold, and weight_crosses,
+                    weight_not_reached, weight_below_from_start of the shapes
   odd_readings      with --robust, what kept less than half of its weight: row (of the
                     file), x (the time), value, trust (the share that it kept)
 
 Example:
   beadspan calc decay testdata/reference/decay-curves/field-fleet.csv --time x --value y --group vehicle --threshold 90
+  beadspan calc decay testdata/reference/decay-curves/field-sigmoid.csv --time x --value y --model auto --threshold 90
   beadspan calc decay testdata/reference/decay-curves/field-one-vehicle.csv --time x --value y --weight w --at 90,365 --threshold 70 --profile --json`
 }
 
@@ -102,6 +108,8 @@ func (c calcDecayCommand) checkFlags() error {
 		return usageError("calc: --start goes without --threshold: when a curve comes down to a value is told of contact angles, which need no start")
 	case c.Profile && (c.Robust != "none" || c.Cluster != ""):
 		return usageError("calc: --profile goes with neither --robust nor --cluster: it takes the sum of squares of independent readings")
+	case c.Model == string(calc.AnyShape) && (c.Start != nil || c.Robust != "none"):
+		return usageError("calc: --model auto goes with neither --start nor --robust: shapes are weighed by the likelihood of angles")
 	case c.Start == nil && c.Hold != nil:
 		return usageError("calc: --hold goes with --start; contact angles have --floor")
 	case c.Start == nil && c.Floor != nil && !(*c.Floor >= 0 && *c.Floor < 180):

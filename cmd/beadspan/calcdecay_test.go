@@ -126,6 +126,11 @@ func TestCalcDecayNotEstimable(t *testing.T) {
 	}
 	assert.Equal(t, false, curves["flat"]["falls"])
 	assert.Equal(t, true, curves["falls"]["falls"])
+	require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--model", "auto", "--json")...)), &got))
+	for _, g := range got["groups"].([]any) {
+		curve := g.(map[string]any)
+		assert.Equal(t, curve["group"] != "few", curve["model"] != nil, curve["group"])
+	}
 	printed := must(t, args...)
 	for _, says := range []string{"not estimable", "no fall", "never", "from the start"} {
 		assert.Contains(t, printed, says)
@@ -181,10 +186,47 @@ func TestCalcDecayProfile(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
 	curve := got["groups"].([]any)[0].(map[string]any)
 	assert.Nil(t, curve["refined"].(map[string]any)["profile"].(map[string]any)["lower"].([]any)[0])
+	assert.Equal(t, []any{}, curve["notes"])
 	crossings := curve["time_to_threshold"].([]any)
 	assert.Nil(t, crossings[1].(map[string]any)["profile"])
 	profile, limits := crossings[0].(map[string]any)["profile"], crossings[0].(map[string]any)
 	compare(t, "nearly straight", profile, map[string]any{"lower": limits["lower"], "upper": limits["upper"]}, tolerance{Rel: 0.05})
+}
+
+// TestCalcDecayAuto: the shape of least AICc, here the one that the data were
+// drawn from, with floor 0. The AICc of the three curves that the case has, the
+// line's 159.072 among them, are its own; weights are e^(−Δ/2) over their sum.
+func TestCalcDecayAuto(t *testing.T) {
+	file := filepath.Join(referenceFolder, "decay-curves", "field-sigmoid.csv")
+	args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--floor", "0", "--model", "auto", "--threshold", "90"}
+	var got map[string]any
+	require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+	curve := got["groups"].([]any)[0].(map[string]any)
+	assert.Equal(t, "logistic", curve["model"])
+	weights, sum := map[string]float64{}, 0.0
+	for _, c := range curve["choice"].([]any) {
+		choice := c.(map[string]any)
+		weights[choice["model"].(string)] = choice["weight"].(float64)
+		if want := map[string]float64{"logistic": 88.63910363388719, "stretched": 89.66909548707658, "linear": 159.07161740498717}[choice["model"].(string)]; want > 0 {
+			compare(t, fmt.Sprint(choice["model"]), choice["aicc"], want, tolerance{Rel: 1e-8})
+		}
+		sum += choice["weight"].(float64)
+	}
+	assert.Len(t, weights, 4)
+	assert.InDelta(t, 1, sum, 1e-12)
+	ratio := math.Exp((89.66909548707658 - 88.63910363388719) / 2)
+	assert.InDelta(t, ratio, weights["logistic"]/weights["stretched"], 1e-6)
+	// The line and the exponential weigh nothing, so the two curves of the case
+	// are what is averaged: Burnham and Anderson, Sociological Methods & Research 33
+	// (2004) 261–304, equation 4.
+	averaged := curve["averaged_time_to_threshold"].([]any)[0].(map[string]any)
+	w := ratio / (ratio + 1)
+	time := w*551.6345420005147 + (1-w)*546.1988351904183
+	se := w*math.Hypot(7.519830924997459, 551.6345420005147-time) + (1-w)*math.Hypot(7.0204683423739835, 546.1988351904183-time)
+	compare(t, "time", averaged["time"], time, tolerance{Rel: 1e-6})
+	compare(t, "SE", averaged["se"], se, tolerance{Rel: 1e-5})
+	assert.InDelta(t, 1, averaged["weight_crosses"], 1e-12)
+	assert.Contains(t, must(t, args...), "All of them")
 }
 
 // TestCalcDecayListsWhatIsNoAngle: each by row and column.

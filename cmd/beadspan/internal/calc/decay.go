@@ -14,7 +14,7 @@ import (
 // DecayOptions say what is wanted of falling curves.
 type DecayOptions struct {
 	Level      float64
-	Model      decay.Shape
+	Model      decay.Shape // or AnyShape
 	Loss       decay.Loss
 	Floor      *float64           // held there; nil: estimated
 	Start      map[string]float64 // search from here instead, for values of any kind; of all parameters that aren't held
@@ -24,9 +24,15 @@ type DecayOptions struct {
 	Thresholds []float64          // that the curve comes down to; not with Start
 }
 
+// AnyShape asks for the shape of least AICc.
+const AnyShape decay.Shape = "auto"
+
 // Check refuses names that are none of the curve's parameters, and a start that
 // is not complete. Decay takes options that pass.
 func (o DecayOptions) Check() error {
+	if o.Model == AnyShape {
+		return nil
+	}
 	names := o.Model.Model().Parameters
 	if err := knownNames(o.Model, names, slices.Sorted(maps.Keys(o.Start)), slices.Sorted(maps.Keys(o.Held))); err != nil || o.Start == nil {
 		return err
@@ -51,22 +57,24 @@ type DecayResult struct {
 
 // DecayCurve is the curve through the readings of one group.
 type DecayCurve struct {
-	Group    *string     `json:"group"`
-	Model    decay.Shape `json:"model"`
-	Loss     *decay.Loss `json:"robust"`
-	N        int         `json:"n"`
-	Clusters int         `json:"clusters"`
-	Falls    *bool       `json:"falls"`
-	Optimum  optimum     `json:"refined"`
-	LogLik   Number      `json:"loglik"`
-	AIC      Number      `json:"aic"`
-	BIC      Number      `json:"bic"`
-	AICc     Number      `json:"aicc"`
+	Group    *string      `json:"group"`
+	Model    *decay.Shape `json:"model"`
+	Loss     *decay.Loss  `json:"robust"`
+	N        int          `json:"n"`
+	Clusters int          `json:"clusters"`
+	Falls    *bool        `json:"falls"`
+	Optimum  optimum      `json:"refined"`
+	LogLik   Number       `json:"loglik"`
+	AIC      Number       `json:"aic"`
+	BIC      Number       `json:"bic"`
+	AICc     Number       `json:"aicc"`
 
-	Predictions []prediction    `json:"predictions"`
-	Crossings   []decayCrossing `json:"time_to_threshold"`
-	Odd         []oddReading    `json:"odd_readings"`
-	Notes       []string        `json:"notes"`
+	Predictions []prediction       `json:"predictions"`
+	Crossings   []decayCrossing    `json:"time_to_threshold"`
+	Odd         []oddReading       `json:"odd_readings"`
+	Choice      []shapeChoice      `json:"choice"`
+	Averaged    []averagedCrossing `json:"averaged_time_to_threshold"`
+	Notes       []string           `json:"notes"`
 
 	trust []float64 // of each reading under a robust loss
 }
@@ -126,7 +134,11 @@ func (d *Data) checkAngles(o DecayOptions) error {
 
 // newDecayCurve fits the curve of one group, or says why there is none.
 func newDecayCurve(points []decay.Point, clustered bool, o DecayOptions) (*DecayCurve, error) {
-	c := &DecayCurve{Model: o.Model, N: len(points), Predictions: []prediction{}, Crossings: []decayCrossing{}, Notes: []string{}}
+	c := &DecayCurve{N: len(points), Predictions: []prediction{}, Crossings: []decayCrossing{},
+		Choice: []shapeChoice{}, Averaged: []averagedCrossing{}, Notes: []string{}}
+	if o.Model != AnyShape {
+		c.Model = &o.Model
+	}
 	if o.Loss != decay.Squares {
 		c.Loss = &o.Loss
 	}
@@ -138,7 +150,7 @@ func newDecayCurve(points []decay.Point, clustered bool, o DecayOptions) (*Decay
 	}
 	var unsettled *decay.NotConvergedError
 	if errors.Is(err, decay.ErrTooFew) || errors.Is(err, decay.ErrFloor) || errors.As(err, &unsettled) {
-		c.unknown(o, err)
+		c.unknown(err)
 		return c, nil
 	}
 	return c, err
@@ -146,10 +158,16 @@ func newDecayCurve(points []decay.Point, clustered bool, o DecayOptions) (*Decay
 
 // fit fits contact angles.
 func (c *DecayCurve) fit(points []decay.Point, clustered bool, o DecayOptions) error {
-	curve, err := decay.Fit(points, decay.Options{Shape: o.Model, Floor: o.Floor, Clustered: clustered, Loss: o.Loss})
+	options := decay.Options{Shape: o.Model, Floor: o.Floor, Clustered: clustered, Loss: o.Loss}
+	fit := func() (*decay.Curve, error) { return decay.Fit(points, options) }
+	if o.Model == AnyShape {
+		fit = func() (*decay.Curve, error) { return c.choose(points, options, o) }
+	}
+	curve, err := fit()
 	if err != nil {
 		return err
 	}
+	c.Model = &curve.Shape
 	c.Falls = &curve.Falls
 	c.Notes = append(c.Notes, curve.Notes...)
 	for _, threshold := range o.Thresholds {
@@ -234,8 +252,11 @@ func newOptimum(s *decay.Solution, level float64) (optimum, error) {
 }
 
 // unknown fills the curve where the readings do not tell it.
-func (c *DecayCurve) unknown(o DecayOptions, why error) {
-	names, nan := o.Model.Model().Parameters, Number(math.NaN())
+func (c *DecayCurve) unknown(why error) {
+	names, nan := []string{}, Number(math.NaN())
+	if c.Model != nil {
+		names = c.Model.Model().Parameters
+	}
 	n := len(names)
 	c.Optimum = optimum{names, unknown(n), unknown(n), make([]decay.State, n), limits{unknown(n), unknown(n)}, nil, nan, nan, 0, unknownMatrix(n)}
 	for j := range c.Optimum.States {

@@ -45,7 +45,10 @@ func (c *DecayCurve) curve() string {
 	if c.Falls != nil && !*c.Falls {
 		return "no fall"
 	}
-	return string(c.Model)
+	if c.Model == nil {
+		return "of any shape"
+	}
+	return string(*c.Model)
 }
 
 func (c *DecayCurve) write(p *page, level float64) {
@@ -77,6 +80,7 @@ func (c *DecayCurve) write(p *page, level float64) {
 	}
 	p.table(1, []string{"", "estimate", "SE", "lower", "upper", "new from", "to"}, rows)
 	p.line("residual SD %s on %d df, log-likelihood %s, AICc %s\n", short(o.ResidualSD), o.DF, short(c.LogLik), short(c.AICc))
+	c.writeChoice(p)
 	p.writeOdd(c.Odd)
 	for _, note := range c.Notes {
 		p.line("* %s", note)
