@@ -19,20 +19,7 @@ import (
 // month 30 days. Log-likelihood and medians are those of
 // testdata/reference/aft/cosmesis-interval.json: R 4.2.2, survreg.
 func TestClocksOfCosmesis(t *testing.T) {
-	const daysPerMonth = 30
-	y := newYard()
-	for _, row := range readCSV(t, reference+"aft/cosmesis-interval.csv") {
-		left, held := day(t, row[0], daysPerMonth)
-		right, failed := day(t, row[1], daysPerMonth)
-		var readings []clean
-		if held {
-			readings = append(readings, clean{left, 105})
-		}
-		if failed {
-			readings = append(readings, clean{right, 80})
-		}
-		y.vehicle("Cfb", "chemo "+row[2], readings...)
-	}
+	y := cosmesisYard(t, "aft/cosmesis-interval.csv")
 	c, err := NewClocks(t.Context(), y.follow(), exposure.Sites{}, DefaultClockOptions())
 	require.NoError(t, err)
 	row := c.Row(exposure.Months)

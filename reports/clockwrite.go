@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -116,13 +115,7 @@ func (t Table) text() string {
 
 // WriteJSON writes the comparison for machines.
 func (c *Clocks) WriteJSON(w io.Writer) error {
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(c.record()); err != nil {
-		return fmt.Errorf("write clocks as json: %w", err)
-	}
-	return nil
+	return writeRecord(w, "clocks", c.record())
 }
 
 type clocksRecord struct {

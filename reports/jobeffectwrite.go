@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -113,13 +112,7 @@ type sideJSON struct {
 
 // WriteJSON writes the effects for machines.
 func (e *JobEffects) WriteJSON(w io.Writer) error {
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(e.record()); err != nil {
-		return fmt.Errorf("write effects of job conditions as json: %w", err)
-	}
-	return nil
+	return writeRecord(w, "effects of job conditions", e.record())
 }
 
 func (e *JobEffects) record() jobEffectsRecord {

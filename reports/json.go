@@ -35,11 +35,16 @@ func (l *Life) WriteJSON(w io.Writer) error {
 			c.Of, c.Groups, c.Test, finite(c.ChiSquare), c.DF, finite(c.P), append([]string{}, c.Notes...),
 		})
 	}
+	return writeRecord(w, "life", out)
+}
+
+// writeRecord writes what is called so as indented JSON.
+func writeRecord(w io.Writer, what string, record any) error {
 	encoder := json.NewEncoder(w)
 	encoder.SetEscapeHTML(false)
 	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(out); err != nil {
-		return fmt.Errorf("write life as json: %w", err)
+	if err := encoder.Encode(record); err != nil {
+		return fmt.Errorf("write %s as json: %w", what, err)
 	}
 	return nil
 }

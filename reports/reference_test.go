@@ -16,16 +16,15 @@ import (
 
 const reference = "../testdata/reference/"
 
-// TestLifeOfCosmesis turns the cosmesis data of Finkelstein and Wolfe,
-// Biometrics 41 (1985) 933–945, into a fleet, an arm being a coating and a
-// month 30 days, and goes the whole way from readings to the table. Masses,
-// median intervals and the score test are those of
-// testdata/reference/npmle/cosmesis.json: R 4.2.2, published arms; its Sun
-// test agrees with the Z of −2.668 printed by Fay and Shaw (2010).
-func TestLifeOfCosmesis(t *testing.T) {
-	const daysPerMonth = 30
+// daysPerMonth makes days of the months of the cosmesis data.
+const daysPerMonth = 30
+
+// cosmesisYard has a vehicle for each patient, with the arm as its coating. The
+// file's columns are the last time known good, the first known failed, the arm.
+func cosmesisYard(t *testing.T, file string) *yard {
+	t.Helper()
 	y := newYard()
-	for _, row := range readCSV(t, reference+"npmle/cosmesis.csv") {
+	for _, row := range readCSV(t, reference+file) {
 		left, held := day(t, row[0], daysPerMonth)
 		right, failed := day(t, row[1], daysPerMonth)
 		var readings []clean
@@ -37,6 +36,17 @@ func TestLifeOfCosmesis(t *testing.T) {
 		}
 		y.vehicle("Cfb", row[2], readings...)
 	}
+	return y
+}
+
+// TestLifeOfCosmesis turns the cosmesis data of Finkelstein and Wolfe,
+// Biometrics 41 (1985) 933–945, into a fleet, an arm being a coating and a
+// month 30 days, and goes the whole way from readings to the table. Masses,
+// median intervals and the score test are those of
+// testdata/reference/npmle/cosmesis.json: R 4.2.2, published arms; its Sun
+// test agrees with the Z of −2.668 printed by Fay and Shaw (2010).
+func TestLifeOfCosmesis(t *testing.T) {
+	y := cosmesisYard(t, "npmle/cosmesis.csv")
 	life, err := NewLife(t.Context(), y.follow(), DefaultLifeOptions(ByCoating))
 	require.NoError(t, err)
 
