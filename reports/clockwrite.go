@@ -5,7 +5,6 @@ import (
 	"io"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
 	"beadspan/study/exposure"
@@ -92,25 +91,6 @@ func beyond(l ClockLife) string {
 		return " (beyond what was seen)"
 	}
 	return ""
-}
-
-// text writes the table for a terminal, its numbers to the right.
-func (t Table) text() string {
-	w := NewTextTable()
-	head := table.Row{}
-	for _, cell := range t.Head {
-		head = append(head, cell)
-	}
-	w.AppendHeader(head)
-	w.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 2 * longestCode, WidthMaxEnforcer: text.WrapSoft}})
-	for _, row := range t.Rows {
-		cells := table.Row{}
-		for _, cell := range row {
-			cells = append(cells, cell)
-		}
-		w.AppendRow(cells)
-	}
-	return t.Caption + "\n" + w.Render()
 }
 
 // WriteJSON writes the comparison for machines.

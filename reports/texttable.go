@@ -17,3 +17,22 @@ func NewTextTable() table.Writer {
 	t.SuppressTrailingSpaces()
 	return t
 }
+
+// text writes the table for a terminal.
+func (t Table) text() string {
+	w := NewTextTable()
+	head := table.Row{}
+	for _, cell := range t.Head {
+		head = append(head, cell)
+	}
+	w.AppendHeader(head)
+	w.SetColumnConfigs([]table.ColumnConfig{{Number: 1, WidthMax: 2 * longestCode, WidthMaxEnforcer: text.WrapSoft}})
+	for _, row := range t.Rows {
+		cells := table.Row{}
+		for _, cell := range row {
+			cells = append(cells, cell)
+		}
+		w.AppendRow(cells)
+	}
+	return t.Caption + "\n" + w.Render()
+}

@@ -49,18 +49,31 @@ func NewSites(sites []study.Site, atlas *climate.Atlas, a climate.Assumptions) (
 	all := Sites{}
 	for _, site := range sites {
 		place := climate.PlaceOf(site)
-		if atlas != nil && place.Normals.MeanTemp() == nil {
-			if spot, err := atlas.At(place.LatitudeDeg, place.LongitudeDeg); err == nil {
-				place.Normals.MeanTempC = &spot.MeanTempC
-			}
-		}
+		fromMap := askMap(atlas, &place)
 		c, err := climate.Of(place, a)
 		if err != nil {
 			return nil, fmt.Errorf("climate of site %s: %w", site.Code, err)
 		}
+		if fromMap {
+			c.Notes = append(c.Notes, "Mean temperatures are the map's, of a cell about 55 km wide.")
+		}
 		all[site.ID] = NewSite(c, site.FreezeThawDaysYear)
 	}
 	return all, nil
+}
+
+// askMap takes the mean temperatures from the map, if the place has none and
+// the map has some, and reports whether it did.
+func askMap(atlas *climate.Atlas, p *climate.Place) bool {
+	if atlas == nil || p.Normals.MeanTemp() != nil {
+		return false
+	}
+	spot, err := atlas.At(p.LatitudeDeg, p.LongitudeDeg)
+	if err != nil {
+		return false // at sea, or nowhere: what isn't known stays so
+	}
+	p.Normals.MeanTempC = &spot.MeanTempC
+	return true
 }
 
 // Sites holds the sites of a fleet by their ids.

@@ -46,6 +46,8 @@ func TestAtlasFillsTemperatures(t *testing.T) {
 	spot, err := atlas.At(bare.LatitudeDeg, bare.LongitudeDeg)
 	require.NoError(t, err)
 	assert.Equal(t, spot.MeanTempC, *sites.Of(bare.ID).Climate.Normals.MeanTempC)
+	assert.Contains(t, sites.Of(bare.ID).Climate.Notes, "Mean temperatures are the map's, of a cell about 55 km wide.")
+	assert.NotContains(t, sites.Of(known.ID).Climate.Notes, "Mean temperatures are the map's, of a cell about 55 km wide.")
 	v, p := washed()
 	assert.NotEmpty(t, sites.Of(sea.ID).Patch(v, p, DefaultShelter()).Why(Heat))
 }
