@@ -94,10 +94,15 @@ func passwordFault(password string) string {
 		return "password.short"
 	case n > longestPassword:
 		return "password.long"
-	case len(strings.Trim(password, password[:1])) == 0:
+	case strings.Trim(password, firstRune(password)) == "":
 		return "password.same"
 	}
 	return ""
+}
+
+func firstRune(text string) string {
+	_, size := utf8.DecodeRuneInString(text)
+	return text[:size]
 }
 
 // hashed hashes a password when it is its turn.

@@ -20,21 +20,29 @@ const (
 // newSessions keeps sessions in the database, each known there by a hash of
 // what the browser holds.
 func (s *Server) newSessions() *scs.SessionManager {
-	m := scs.New()
-	m.Store = s.store.Sessions()
-	m.HashTokenInStore = true
-	m.Lifetime = 30 * 24 * time.Hour // a phone in the bay stays signed in from one visit to the next
-	m.IdleTimeout = 14 * 24 * time.Hour
-	m.Cookie.Name = "beadspan"
-	m.Cookie.SameSite = http.SameSiteLaxMode // a QR label opens its vehicle signed in
-	m.Cookie.Secure = s.opts.Secure
+	name := "beadspan"
 	if s.opts.Secure {
-		m.Cookie.Name = "__Host-beadspan" // no other host, no other path
+		name = "__Host-beadspan" // no other host, no other path
 	}
-	m.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
-		s.fail(w, r, &viewer{say: languageOf(r)}, err)
+	// Not scs.New, which starts a store of its own that can't be stopped.
+	return &scs.SessionManager{
+		Store:            s.store.Sessions(),
+		HashTokenInStore: true,
+		Codec:            scs.GobCodec{},
+		Lifetime:         30 * 24 * time.Hour, // a phone in the bay stays signed in from one visit to the next
+		IdleTimeout:      14 * 24 * time.Hour,
+		Cookie: scs.SessionCookie{
+			Name:     name,
+			Path:     "/",
+			HttpOnly: true,
+			Persist:  true,
+			Secure:   s.opts.Secure,
+			SameSite: http.SameSiteLaxMode, // a QR label opens its vehicle signed in
+		},
+		ErrorFunc: func(w http.ResponseWriter, r *http.Request, err error) {
+			s.fail(w, r, &viewer{say: languageOf(r)}, err)
+		},
 	}
-	return m
 }
 
 // signedIn is the account of the session; the zero Account when there is none,

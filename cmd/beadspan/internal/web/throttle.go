@@ -14,10 +14,10 @@ type throttle struct {
 	now func() time.Time
 
 	mu    sync.Mutex
-	known map[string]*tries
+	known map[string]*attempts
 }
 
-type tries struct {
+type attempts struct {
 	limit *rate.Limiter
 	seen  time.Time
 }
@@ -36,7 +36,7 @@ const (
 )
 
 func newThrottle() *throttle {
-	return &throttle{now: time.Now, known: map[string]*tries{}}
+	return &throttle{now: time.Now, known: map[string]*attempts{}}
 }
 
 // allow reports whether the name may be tried from the address now, and counts
@@ -65,7 +65,7 @@ func (t *throttle) succeeded(name string) {
 func (t *throttle) of(key string, every rate.Limit, burst int, now time.Time) *rate.Limiter {
 	x, has := t.known[key]
 	if !has {
-		x = &tries{limit: rate.NewLimiter(every, burst)}
+		x = &attempts{limit: rate.NewLimiter(every, burst)}
 		t.known[key] = x
 	}
 	x.seen = now
@@ -73,7 +73,7 @@ func (t *throttle) of(key string, every rate.Limit, burst int, now time.Time) *r
 }
 
 // forget drops whom it hasn't seen for long, or everybody when that isn't
-// enough: a guesser who fills the table gains a few tries, and no more.
+// enough: a guesser who fills the table gains a few attempts, and no more.
 func (t *throttle) forget(now time.Time) {
 	for key, x := range t.known {
 		if now.Sub(x.seen) > forgetAfter {
