@@ -146,9 +146,14 @@ func (f *fitting) fall() (*attempt, error) {
 // or a curve that falls too slowly to be seen is as good.
 func (f *fitting) flat(s *scan, v valley) bool {
 	best, slow := v.best, v.slowest
-	seen := (slow.start - slow.floor) * (s.left(slow.pace, f.times[0]) - s.left(slow.pace, f.last()))
 	return best.start <= best.floor || f.ends.total-best.rss <= s.alike() ||
-		slow.rss <= best.rss+s.alike() && seen < littleFall
+		slow.rss <= best.rss+s.alike() && f.seen(slow) < littleFall
+}
+
+// seen is how far a candidate falls while it is watched.
+func (f *fitting) seen(c candidate) float64 {
+	left := f.shape.form(f.last()).left
+	return (c.start - c.floor) * (left(c.pace, f.times[0]) - left(c.pace, f.last()))
 }
 
 // fewStarts is from how many valleys the search starts before it takes the

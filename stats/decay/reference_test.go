@@ -119,53 +119,62 @@ func TestReferenceLeastSquares(t *testing.T) {
 	}
 }
 
+// libraryShapes are the library's models of the reference's formulas, with the
+// place of each of the formula's parameters among the model's.
+var libraryShapes = map[string]struct {
+	options Options
+	places  []int
+}{
+	"b1-b2*x":               {Options{Shape: LinearShape}, []int{lineStartAt, rateAt}},
+	"b1*exp(-b2*x)":         {Options{Floor: new(float64)}, []int{startAt, tauAt}},
+	"b1+(b2-b1)*exp(-b3*x)": {Options{}, []int{floorAt, startAt, tauAt}},
+	"b1*exp(-(x/b2)^b3)":    {Options{Shape: StretchedShape, Floor: new(float64)}, []int{startAt, tauAt, powerAt}},
+	"b1/(1+exp((x-b2)/b3))": {Options{Shape: LogisticShape, Floor: new(float64)}, []int{topAt, midAt, widthAt}},
+}
+
 // TestReferenceFit fits the contact angles of the field cases with the
-// library's own model and start. The reference has the rate 1/τ where we have
-// τ, so τ = 1/b and SE(τ) = SE(b)/b².
+// library's own models and starts. For an exponential decay the reference has
+// the rate 1/τ where we have τ, so τ = 1/b and SE(τ) = SE(b)/b².
 func TestReferenceFit(t *testing.T) {
-	zero, fitted := 0.0, 0
+	fitted := map[Shape]int{}
 	for _, c := range nlsChecks(t) {
-		var options Options
-		switch c.in.Model {
-		case "b1*exp(-b2*x)":
-			options.Floor = &zero
-		case "b1+(b2-b1)*exp(-b3*x)":
-		default:
+		library, known := libraryShapes[c.in.Model]
+		if !known {
 			continue
 		}
-		fitted++
 		t.Run(c.name, func(t *testing.T) {
-			curve, err := Fit(c.points, options)
+			curve, err := Fit(c.points, library.options)
 			require.NoError(t, err)
 			require.True(t, curve.Falls)
+			fitted[curve.Shape]++
 
-			want := c.want.Refined
-			tol := check.Tolerance{Rel: 1e-9}
-			rateAt := len(want.Parameters) - 1
-			rate, rateSD := float64(want.Parameters[rateAt]), float64(want.SD[rateAt])
-			check.Value(t, "start", curve.Start.Value, float64(want.Parameters[rateAt-1]), tol)
-			check.Value(t, "SE of start", curve.Start.SE, float64(want.SD[rateAt-1]), tol)
-			check.Value(t, "tau", curve.Tau.Value, 1/rate, tol)
-			check.Value(t, "SE of tau", curve.Tau.SE, rateSD/(rate*rate), tol)
-			if options.Floor == nil {
-				check.Value(t, "floor", curve.Floor.Value, float64(want.Parameters[0]), tol)
-				check.Value(t, "SE of floor", curve.Floor.SE, float64(want.SD[0]), tol)
-			} else {
+			want, tol := c.want.Refined, check.Tolerance{Rel: 1e-9}
+			for k, place := range library.places {
+				value, sd := float64(want.Parameters[k]), float64(want.SD[k])
+				if curve.Shape == ExponentialShape && place == tauAt {
+					value, sd = 1/value, sd/(value*value)
+				}
+				p := curve.Solution.Parameters[place]
+				check.Value(t, p.Name, p.Value, value, tol)
+				check.Value(t, "SE of "+p.Name, p.SE, sd, tol)
+			}
+			if library.options.Floor != nil {
 				assert.Equal(t, Fixed, curve.Floor.State)
 				assert.Zero(t, curve.Floor.Value)
 			}
 			check.Value(t, "RSS", curve.Solution.RSS, want.RSS, tol)
 			check.Value(t, "residual SD", curve.Solution.ResidualSD, want.ResidualSD, tol)
 			checkCurve(t, curve.Solution, c.want)
-
-			crossing, err := curve.TimeTo(c.want.TimeToThreshold.Threshold, 0.95)
-			require.NoError(t, err)
-			assert.Equal(t, Crosses, crossing.Outcome)
-			check.Value(t, "time to threshold", crossing.Time, c.want.TimeToThreshold.Time, tol)
-			check.Value(t, "SE of time to threshold", crossing.SE, c.want.TimeToThreshold.SE, tol)
+			if at := c.want.TimeToThreshold; at != nil {
+				crossing, err := curve.TimeTo(at.Threshold, 0.95)
+				require.NoError(t, err)
+				assert.Equal(t, Crosses, crossing.Outcome)
+				check.Value(t, "time to threshold", crossing.Time, at.Time, tol)
+				check.Value(t, "SE of time to threshold", crossing.SE, at.SE, tol)
+			}
 		})
 	}
-	assert.Equal(t, 12+4, fitted)
+	assert.Equal(t, map[Shape]int{LinearShape: 2, ExponentialShape: 12 + 4, StretchedShape: 2, LogisticShape: 1}, fitted)
 }
 
 func checkFit(t *testing.T, sol *Solution, want nlsFit, tol check.Tolerance) {
@@ -203,5 +212,13 @@ func checkCurve(t *testing.T, sol *Solution, want nlsExpected) {
 		check.Value(t, "SE of prediction", got[0].SE, p.SE, tol)
 		check.Values(t, "limits of the curve", []float64{got[0].Lower, got[0].Upper}, p.CI, tol)
 		check.Values(t, "limits of a reading", []float64{got[0].NewLower, got[0].NewUpper}, p.Interval, tol)
+	}
+	if at := want.TimeToThreshold; at != nil {
+		h := 1e-4 * at.Time
+		got, err := sol.Predict([]float64{at.Time - h, at.Time, at.Time + h}, 0.95)
+		require.NoError(t, err)
+		slope := (got[2].Value - got[0].Value) / (2 * h) // good to about 1e-8
+		check.Value(t, "curve at the time to threshold", got[1].Value, at.Threshold, tol)
+		check.Value(t, "SE of the time to threshold", got[1].SE/math.Abs(slope), at.SE, check.Tolerance{Rel: 1e-6})
 	}
 }

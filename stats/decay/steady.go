@@ -17,7 +17,7 @@ func (f *fitting) steadiest(a *attempt) (*attempt, error) {
 			return nil, err
 		}
 	}
-	if f.shape == LinearShape || f.steady.start <= f.steady.floor {
+	if f.shape == LinearShape || f.seen(f.steady) < littleFall {
 		return a, nil
 	}
 	form := f.shape.form(f.last())
@@ -27,7 +27,12 @@ func (f *fitting) steadiest(a *attempt) (*attempt, error) {
 	if err != nil {
 		return nil, err
 	}
-	if a == nil || !f.falls(a.solution) || b.settled && f.falls(b.solution) && b.solution.ResidualSD < a.solution.ResidualSD {
+	parameters := b.solution.Parameters
+	end := candidate{floor: parameters[floorAt].Value, start: parameters[form.start].Value, pace: form.pace(parameters)}
+	switch {
+	case f.seen(end) < littleFall:
+		return a, nil
+	case a == nil, !f.falls(a.solution), b.settled && b.solution.ResidualSD < a.solution.ResidualSD:
 		return b, nil
 	}
 	return a, nil
