@@ -152,19 +152,17 @@ func (s *Store) DisableAccount(ctx context.Context, id study.ID, disabled bool) 
 		if err := oneAtATime(ctx, tx, accountLock); err != nil {
 			return err
 		}
-		tag, err := tx.Exec(ctx, `
+		var steward, left bool
+		err := tx.QueryRow(ctx, `
 			UPDATE account
 			SET disabled = $2, sessions_from = sessions_from + 1
-			WHERE account_id = $1`, id, disabled)
+			WHERE account_id = $1
+			RETURNING steward`, id, disabled).Scan(&steward)
 		if err != nil {
-			return err
+			return orNotFound(err)
 		}
-		if tag.RowsAffected() == 0 {
-			return study.ErrNotFound
-		}
-		var steward bool
-		err = tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM account WHERE steward AND NOT disabled)`).Scan(&steward)
-		if err == nil && !steward {
+		err = tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM account WHERE steward AND NOT disabled)`).Scan(&left)
+		if err == nil && steward && !left {
 			err = ErrLastSteward
 		}
 		return err
