@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 
 	"beadspan/study"
 )
@@ -37,6 +38,8 @@ type DueOptions struct {
 	Site string
 	// Salt tells the salt season of a site.
 	Salt func(study.Site) study.SaltSeason
+	// Notes are what a reader must know of the seasons.
+	Notes []string
 }
 
 // NewDue finds out what the vehicles of a fleet are due for, and when a checkup
@@ -53,7 +56,7 @@ func NewDue(s study.Study, fleet study.Fleet, o DueOptions) *DueList {
 		list.Rows = append(list.Rows, DueRow{due, curves.advise(due, o.On)})
 	}
 	list.count()
-	list.note()
+	list.note(o.Notes)
 	return list
 }
 
@@ -90,20 +93,15 @@ func (l *DueList) count() {
 	}
 }
 
-func (l *DueList) note() {
+func (l *DueList) note(ofSeasons []string) {
 	if len(l.Rows) == 0 {
 		return
 	}
 	l.Notes = append(l.Notes, "Intervals are the study's care plan, common practice without a source; the maker's sheet comes before it: 'beadspan study plan'.")
-	told := 0
-	for _, row := range l.Rows {
-		if row.Checkup.From != nil {
-			told++
-		}
-	}
-	if told > 0 {
+	if slices.ContainsFunc(l.Rows, func(row DueRow) bool { return row.Checkup.From != nil }) {
 		l.Notes = append(l.Notes, fmt.Sprintf("A checkup tells most of how long the coatings last on the day named for it, going by the fleet's lives so far; from the earlier day on it tells %.0f %% of that. An estimate, no promise that the coating holds until then.", 100*enoughOfBest))
 	}
+	l.Notes = append(l.Notes, ofSeasons...)
 }
 
 // Doing says what is to be done, in a few words.

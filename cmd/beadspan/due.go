@@ -66,7 +66,7 @@ func (c dueCommand) Run(ctx context.Context, a *app) error {
 	if err := knownSite(fleet.Sites, c.Site); err != nil {
 		return err
 	}
-	salt, err := saltSeasons(fleet.Sites)
+	salt, notes, err := saltSeasons(fleet.Sites)
 	if err != nil {
 		return err
 	}
@@ -74,6 +74,7 @@ func (c dueCommand) Run(ctx context.Context, a *app) error {
 		Horizon: study.Horizon{On: today, Ahead: c.Ahead},
 		Site:    c.Site,
 		Salt:    func(s study.Site) study.SaltSeason { return salt[s.ID] },
+		Notes:   notes,
 	})
 	switch {
 	case c.JSON:
@@ -96,25 +97,31 @@ func knownSite(sites []study.Site, code string) error {
 }
 
 // saltSeasons tells the months in which roads are salted at each site, by frost
-// days. Where a site has no mean temperatures they are the map's.
-func saltSeasons(sites []study.Site) (map[study.ID]study.SaltSeason, error) {
+// days. Where a site has no mean temperatures they are the map's, and the notes
+// say so.
+func saltSeasons(sites []study.Site) (seasons map[study.ID]study.SaltSeason, notes []string, err error) {
 	atlas, err := climate.OpenAtlas()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	all, err := exposure.NewSites(sites, atlas, climate.DefaultAssumptions())
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	seasons := map[study.ID]study.SaltSeason{}
-	for id, site := range all {
+	seasons = map[study.ID]study.SaltSeason{}
+	byMap := false
+	for _, site := range sites {
 		var season study.SaltSeason
-		for i, m := range site.Climate.Months {
+		for i, m := range all.Of(site.ID).Climate.Months {
 			season[i] = m.Salt != nil && *m.Salt
 		}
-		seasons[id] = season
+		seasons[site.ID] = season
+		byMap = byMap || climate.PlaceOf(site).Normals.MeanTemp() == nil
 	}
-	return seasons, nil
+	if byMap {
+		notes = append([]string{"Salt seasons of sites without monthly temperatures of their own go by the map's."}, climate.Credits()...)
+	}
+	return seasons, notes, nil
 }
 
 // width is that of the terminal, within what reads well.

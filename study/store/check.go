@@ -8,6 +8,7 @@ import (
 	"github.com/google/uuid"
 
 	"beadspan/study"
+	"beadspan/study/climate"
 )
 
 // check says everything that keeps a fleet from being stored: values out of
@@ -21,7 +22,7 @@ func check(f study.Fleet) study.Problems {
 		coatings.add("coating "+x.Code, x.ID, x.Code, x.Validate(), x.Name, x.Note)
 	}
 	for _, x := range f.Sites {
-		sites.add("site "+x.Code, x.ID, x.Code, x.Validate(), x.Name, x.Note)
+		sites.add("site "+x.Code, x.ID, x.Code, checkSite(x), x.Name, x.Note)
 	}
 	for _, x := range f.Shops {
 		shops.add("shop "+x.Code, x.ID, x.Code, x.Validate())
@@ -38,6 +39,15 @@ func check(f study.Fleet) study.Problems {
 		c.care(place, v.Care)
 	}
 	return c.problems
+}
+
+// checkSite says what is wrong with a site by itself, and then with its weather
+// for where it lies: no month has more sunshine than daylight.
+func checkSite(s study.Site) study.Problems {
+	if ps := s.Validate(); len(ps) > 0 {
+		return ps
+	}
+	return climate.PlaceOf(s).Validate()
 }
 
 type checker struct {

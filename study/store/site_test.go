@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"slices"
 	"sync"
 	"testing"
 
@@ -80,6 +81,8 @@ func TestAddSiteRefuses(t *testing.T) {
 		"latitude": func(x *study.Site) { x.LatitudeDeg = 91 },
 		"id":       func(x *study.Site) { x.ID = study.ID{} },
 		"note":     func(x *study.Site) { x.Note = "\x00" },
+		"daylight": func(x *study.Site) { x.SunshineH = slices.Repeat([]float64{400}, 12) },
+		"months":   func(x *study.Site) { x.CloudPct = []float64{50} },
 	} {
 		site := harbour()
 		spoil(&site)
