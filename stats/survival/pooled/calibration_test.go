@@ -201,3 +201,12 @@ func TestPoolingPays(t *testing.T) {
 	assert.GreaterOrEqual(t, all.fresh.cover(), 25.0/30)
 	assert.Greater(t, all.fresh.width/all.fresh.n, 2*all.pooled.width/all.pooled.n, "a forecast is visibly wider")
 }
+
+// TestOnLoad finds the slope of the scenario, −0.25 of log life for each unit,
+// over eight places, and then knows more of a new place by its load.
+func TestOnLoad(t *testing.T) {
+	all := scenarios()["loaded"].play(t, 8)
+	assert.Less(t, all.slope.rmse(), 0.1)
+	assert.GreaterOrEqual(t, all.slope.cover(), 6.0/8)
+	assert.Less(t, all.freshSlope.width/all.freshSlope.n, all.fresh.width/all.fresh.n)
+}

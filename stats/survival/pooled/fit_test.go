@@ -72,8 +72,9 @@ func TestNobodyEnded(t *testing.T) {
 	assert.ErrorIs(t, err, ErrLoad, "three places have a median of their own")
 }
 
-// TestOneClusterLess: a median doesn't change with the unit of time, and
-// covariates that differ between the cells aren't taken for the cells' doing.
+// TestUnitAndCovariates: a median doesn't change with the unit of time, nor
+// with where a covariate's 0 lies, and covariates that differ between the cells
+// aren't taken for the cells' doing.
 func TestUnitAndCovariates(t *testing.T) {
 	s := demoLike()
 	drawn := s.draw(3)
@@ -86,13 +87,35 @@ func TestUnitAndCovariates(t *testing.T) {
 	}
 	m, err := Fit(months, 0.9)
 	require.NoError(t, err)
+	for i := range months.Lives {
+		months.Lives[i].Covariates = []float64{months.Lives[i].Covariates[0] + 10}
+	}
+	moved, err := Fit(months, 0.9)
+	require.NoError(t, err)
 	for i, c := range r.Cells {
 		assert.InEpsilon(t, c.Pooled.Time, 30*m.Cells[i].Pooled.Time, 1e-3)
 		assert.InEpsilon(t, c.Own.Upper, 30*m.Cells[i].Own.Upper, 1e-6)
+		assert.InEpsilon(t, m.Cells[i].Own.Time, moved.Cells[i].Own.Time, 1e-6)
 	}
 	require.Len(t, r.Covariates, 1)
 	assert.InDelta(t, math.Exp(-0.14), r.Covariates[0].Value, 0.06, "level ones live 0.87 times as long in the scenario")
 	assert.Less(t, r.Covariates[0].P, 0.01)
+}
+
+// TestLimits takes the 97.5 % points of the t distribution with 4 and the normal
+// one with infinitely many degrees of freedom, 2.776 and 1.960, from the tables
+// that textbooks print (from memory).
+func TestLimits(t *testing.T) {
+	m := newMedian(math.Log(100), 0.1, 4, 0.95)
+	assert.InDelta(t, 100*math.Exp(0.2776), m.Upper, 0.02)
+	assert.InDelta(t, 100*math.Exp(-0.2776), m.Lower, 0.02)
+	m = newMedian(math.Log(100), 0.1, math.Inf(1), 0.95)
+	assert.InDelta(t, 100*math.Exp(0.1960), m.Upper, 0.02)
+
+	f := newFactor("uv", -0.02, 0.005, 4, 0.95).For(10)
+	assert.InDelta(t, math.Exp(-0.2), f.Value, 1e-12)
+	assert.InDelta(t, math.Exp(-0.2-0.1388), f.Lower, 1e-4)
+	assert.InDelta(t, 0.0161, f.P, 1e-4, "of t = 4 with 4 degrees of freedom")
 }
 
 // TestMore has a cell of 16 ended lives whose log median has SE 0.2, so K is

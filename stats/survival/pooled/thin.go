@@ -16,8 +16,14 @@ type site struct {
 	known              bool
 }
 
-// maxSweeps bounds how often all thin cells are gone through.
-const maxSweeps = 60
+const (
+	// maxSweeps bounds how often all thin cells are gone through for one guess of
+	// how places differ, and maxRounds how many guesses there are.
+	maxSweeps = 60
+	maxRounds = 30
+	// settled is how little a sweep moves a log median, in standard errors.
+	settled = 1e-3
+)
 
 // poolAll pools the strong cells' estimates with what the thin cells' lives say.
 // Such lives have no estimate of their own; many of a cell may hold, and to
@@ -30,25 +36,36 @@ const maxSweeps = 60
 // 362–369 (from memory).
 func (t *table) poolAll() error {
 	t.sites = make([]site, len(t.thin))
-	for range maxSweeps {
+	for range maxRounds {
 		a, err := pooling.Average(t.data(-1))
 		if err != nil || len(t.thin) == 0 {
 			return err
 		}
-		moved := 0.0
-		for i := range t.thin {
-			change, err := t.sweep(i, a.SD)
-			if err != nil {
-				return err
-			}
-			moved = math.Max(moved, change)
-		}
-		if moved < 1e-3 {
-			return nil
+		sweeps, err := t.settle(a.SD)
+		if err != nil || sweeps == 1 {
+			return err // nothing moved by the new SD
 		}
 	}
 	t.unsettled = true
 	return nil
+}
+
+// settle sweeps over the thin cells until nothing moves, and counts the sweeps.
+func (t *table) settle(sd []float64) (sweeps int, err error) {
+	for sweeps = 1; sweeps < maxSweeps; sweeps++ {
+		moved := 0.0
+		for i := range t.thin {
+			change, err := t.sweep(i, sd)
+			if err != nil {
+				return sweeps, err
+			}
+			moved = math.Max(moved, change)
+		}
+		if moved < settled {
+			break
+		}
+	}
+	return sweeps, nil
 }
 
 // sweep renews the site of thin cell i and returns how far it moved the cell's
