@@ -18,8 +18,11 @@ type fitting struct {
 	loss       Loss
 	times      []float64 // the distinct ones, in order
 	ends       *ends
-	bounds     Settings  // of a fall
-	steady     candidate // see scan
+	bounds     Settings // of a fall
+
+	// steady and its scale are of the scan, if a loss is asked for.
+	steady      candidate
+	steadyScale float64
 }
 
 func newFitting(points []Point, shape Shape, options Options) *fitting {
@@ -135,7 +138,7 @@ func (f *fitting) fall() (*attempt, error) {
 	}
 	slices.SortStableFunc(valleys, func(a, b valley) int { return cmp.Compare(a.best.rss, b.best.rss) })
 	f.bounds = Settings{Lower: lower, Upper: upper, Clustered: f.clustered}
-	f.steady = s.steady
+	f.steady, f.steadyScale = s.steady, s.scale
 	if f.flat(s, valleys[0]) {
 		return nil, nil
 	}

@@ -102,8 +102,20 @@ func (s *search) solution() (*Solution, error) {
 		sol.Covariance = mat.NewSymDense(len(s.scale), nil)
 		sol.Covariance.ScaleSym(variance, inverse)
 	}
+	if sol.Covariance != nil && !finiteDiagonal(sol.Covariance) {
+		sol.Covariance = nil // so little is known that numbers end before it does
+	}
 	sol.Parameters = s.parameters(sol.Covariance, limitDF)
 	return sol, nil
+}
+
+func finiteDiagonal(m *mat.SymDense) bool {
+	for j := range m.SymmetricDim() {
+		if !finite(m.At(j, j)) {
+			return false
+		}
+	}
+	return true
 }
 
 // forget leaves nothing known about the parameters.

@@ -2,6 +2,12 @@ package decay
 
 import "math"
 
+// nearEnough is how many times as large as that of the scan's steadiest curve
+// the scale of a fit may be without another being looked for. The scan takes
+// the curve of the smallest scale, a fit does not, and one in the wrong valley
+// has a scale many times as large.
+const nearEnough = 1.5
+
 // steadiest returns the best falling curve under a loss other than squares, or
 // nil: of what follows from a search by squares, if that found one, and of what
 // follows from the curve of the scan that half of the readings are closest to,
@@ -18,6 +24,9 @@ func (f *fitting) steadiest(a *attempt) (*attempt, error) {
 		}
 	}
 	if f.shape == LinearShape || f.seen(f.steady) < littleFall {
+		return a, nil
+	}
+	if a != nil && f.falls(a.solution) && a.solution.ResidualSD <= nearEnough*f.steadyScale {
 		return a, nil
 	}
 	form := f.shape.form(f.last())
