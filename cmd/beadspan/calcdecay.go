@@ -15,6 +15,7 @@ type calcDecayCommand struct {
 	Group   []string `placeholder:"COLUMN" help:"Columns whose values tell groups apart: a curve for each."`
 	Model   string   `enum:"linear,exponential,stretched,logistic,auto" default:"exponential" help:"Shape of the curve: linear, exponential, stretched, logistic, or auto for the one of least AICc."`
 	Robust  string   `enum:"none,huber,tukey" default:"none" help:"What odd readings may pull: all they can (none), little (huber), or nothing if far off (tukey)."`
+	Check   bool     `help:"Also check the residuals: order in time, spread, shape, odd readings."`
 	Profile bool     `help:"Also limits that follow the bend of the sum of squares, better with few readings."`
 	Cluster string   `placeholder:"COLUMN" help:"Column that tells which readings share their circumstances, as those of one vehicle do: limits are then by the scatter between them."`
 }
@@ -58,10 +59,12 @@ Fields of --json, for each of groups:
                     weight_not_reached, weight_below_from_start of the shapes
   odd_readings      with --robust, what kept less than half of its weight: row (of the
                     file), x (the time), value, trust (the share that it kept)
+  residual_checks   with --check: check (runs, spread, normality, outliers), statistic,
+                    p_value, row (of the file, if it is about one), note (what was found)
 
 Example:
   beadspan calc decay testdata/reference/decay-curves/field-fleet.csv --time x --value y --group vehicle --threshold 90
-  beadspan calc decay testdata/reference/decay-curves/field-sigmoid.csv --time x --value y --model auto --threshold 90
+  beadspan calc decay testdata/reference/decay-curves/field-sigmoid.csv --time x --value y --model auto --threshold 90 --check
   beadspan calc decay testdata/reference/decay-curves/field-one-vehicle.csv --time x --value y --weight w --at 90,365 --threshold 70 --profile --json`
 }
 
@@ -88,7 +91,7 @@ func (c calcDecayCommand) options() (o calc.DecayOptions, err error) {
 	}
 	o = calc.DecayOptions{Level: c.Level, Model: decay.Shape(c.Model), Floor: c.Floor, Start: c.Start, Held: held,
 		Times: c.At, Thresholds: c.Threshold}
-	o.Profile = c.Profile
+	o.Residuals, o.Profile = c.Check, c.Profile
 	if c.Robust != "none" {
 		o.Loss = decay.Loss(c.Robust)
 	}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -227,6 +228,26 @@ func TestCalcDecayAuto(t *testing.T) {
 	compare(t, "SE", averaged["se"], se, tolerance{Rel: 1e-5})
 	assert.InDelta(t, 1, averaged["weight_crosses"], 1e-12)
 	assert.Contains(t, must(t, args...), "All of them")
+}
+
+// TestCalcDecayCheck: the row of an odd reading, and a line through a curve.
+func TestCalcDecayCheck(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(referenceFolder, "decay-curves", "field-one-vehicle.csv"))
+	require.NoError(t, err)
+	file := filepath.Join(t.TempDir(), "f.csv")
+	require.NoError(t, os.WriteFile(file, append([]byte("x,y,w\n400,100,1\n"), text[len("x,y,w\n"):]...), 0o644))
+	for model, about := range map[string]string{"exponential": "outliers", "linear": "runs"} {
+		args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--check", "--model", model}
+		var got map[string]any
+		require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+		checks := got["groups"].([]any)[0].(map[string]any)["residual_checks"].([]any)
+		at := slices.IndexFunc(checks, func(c any) bool { return c.(map[string]any)["check"] == about })
+		require.GreaterOrEqual(t, at, 0)
+		check := checks[at].(map[string]any)
+		assert.Less(t, check["p_value"], 0.01)
+		assert.Equal(t, about == "outliers", check["row"] == 2.0)
+		assert.Contains(t, must(t, args...), check["note"])
+	}
 }
 
 // TestCalcDecayListsWhatIsNoAngle: each by row and column.

@@ -17,25 +17,22 @@ type oddReading struct {
 	Trust Number `json:"trust"`
 }
 
-// findOdd lists the readings that a robust loss took for odd, whose rows of the
-// file are lines.
-func findOdd(points []decay.Point, lines []int, trust []float64) []oddReading {
-	odd := []oddReading{}
+// findOdd lists the readings that a robust loss took for odd.
+func (c *DecayCurve) findOdd(points []decay.Point, trust []float64) {
 	for i, share := range trust {
 		if share < leastTrust {
-			odd = append(odd, oddReading{lines[i], Number(points[i].Time), Number(points[i].Value), Number(share)})
+			c.Odd = append(c.Odd, oddReading{c.lines[i], Number(points[i].Time), Number(points[i].Value), Number(share)})
 		}
 	}
-	return odd
 }
 
 // writeOdd prints the readings with little trust.
-func (p *page) writeOdd(odd []oddReading) {
-	if len(odd) == 0 {
+func (c *DecayCurve) writeOdd(p *page) {
+	if len(c.Odd) == 0 {
 		return
 	}
-	rows := make([][]string, len(odd))
-	for i, o := range odd {
+	rows := make([][]string, len(c.Odd))
+	for i, o := range c.Odd {
 		rows[i] = []string{fmt.Sprintf("row %d", o.Row), short(o.X), short(o.Value), short(o.Trust)}
 	}
 	p.line("Odd readings, of which the curve takes little notice")

@@ -24,18 +24,16 @@ func (r *DecayResult) WriteText(w io.Writer) error {
 
 func (r *DecayResult) summary(p *page) {
 	head := []string{r.groupColumns, "Curve", "readings", "residual SD"}
+	for _, threshold := range r.thresholds {
+		head = append(head, "at "+short(Number(threshold)), "limits")
+	}
 	var rows [][]string
-	for i, c := range r.Groups {
+	for _, c := range r.Groups {
 		row := []string{*c.Group, c.curve(), fmt.Sprint(c.N), short(c.Optimum.ResidualSD)}
 		for _, x := range c.Crossings {
 			row = append(row, x.when(), between(x.Lower, x.Upper))
 		}
 		rows = append(rows, row)
-		if i == 0 {
-			for _, x := range c.Crossings {
-				head = append(head, "at "+short(x.Threshold), "limits")
-			}
-		}
 	}
 	p.table(2, head, rows)
 }
@@ -81,7 +79,8 @@ func (c *DecayCurve) write(p *page, level float64) {
 	p.table(1, []string{"", "estimate", "SE", "lower", "upper", "new from", "to"}, rows)
 	p.line("residual SD %s on %d df, log-likelihood %s, AICc %s\n", short(o.ResidualSD), o.DF, short(c.LogLik), short(c.AICc))
 	c.writeChoice(p)
-	p.writeOdd(c.Odd)
+	c.writeOdd(p)
+	c.writeChecks(p)
 	for _, note := range c.Notes {
 		p.line("* %s", note)
 	}
