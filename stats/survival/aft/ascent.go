@@ -14,6 +14,9 @@ const (
 	// closer.
 	decrementWanted  = 1e-24
 	decrementAllowed = 1e-8
+	// Where the surface is not concave, steps are damped by this share of the
+	// natural curvature at first.
+	firstDamping = 1e-3
 )
 
 // ConvergenceError says that the search for a maximum was given up.
@@ -42,8 +45,8 @@ type summit struct {
 }
 
 // climb goes to the maximum of f from start by Newton's method. Where the
-// surface is not concave the step is turned towards the gradient, and a step is
-// shortened until it gains what a fair part of it promises, so that the height
+// surface is not concave the step is turned towards the gradient and damped, less
+// so each time that it turned out too short; and a step is shortened until it gains what a fair part of it promises, so that the height
 // never falls but by rounding. natural is how much curvature each parameter may
 // be expected to have; check may refuse a point on the way. The end may be flat
 // in some direction, and is returned with a *ConvergenceError too.
@@ -58,20 +61,26 @@ func climb(f surface, start, natural []float64, check func(θ []float64) error) 
 		return at, nil
 	}
 	next := &summit{θ: slices.Clone(start), d: newDerivatives(len(start))}
-	last := math.Inf(1)
+	last, damping := math.Inf(1), firstDamping
 	for ; at.iterations < maxIterations; at.iterations++ {
-		step, decrement := newtonStep(at.d, natural)
+		step, decrement, damped := newtonStep(at.d, natural, damping)
 		// Along a parameter that runs off it falls by e a step, no less.
 		stalled := decrement <= decrementAllowed && decrement > last/2
 		if decrement <= decrementWanted || stalled {
 			return at, nil
 		}
 		last = decrement
-		if !f.advance(at, next, step, decrement) {
+		share := f.advance(at, next, step, decrement)
+		if share == 0 {
 			if decrement <= decrementAllowed {
 				return at, nil
 			}
 			return at, &ConvergenceError{at.iterations, decrement}
+		}
+		if damped && share == 1 {
+			damping /= 10
+		} else {
+			damping = firstDamping
 		}
 		at.θ, next.θ, at.d, next.d, at.height = next.θ, at.θ, next.d, at.d, next.height
 		at.path = append(at.path, at.height)
@@ -83,43 +92,44 @@ func climb(f surface, start, natural []float64, check func(θ []float64) error) 
 }
 
 // advance sets next to a point on the step from at that is high enough, and
-// reports whether there is one.
-func (f surface) advance(at, next *summit, step []float64, decrement float64) bool {
+// returns the share of the step that leads there; 0 if there is none.
+func (f surface) advance(at, next *summit, step []float64, decrement float64) (share float64) {
 	slack := 0.0
 	if decrement < 1e-4 { // the last steps gain less than the heights' rounding
 		slack = 1e-13 * max(1, math.Abs(at.height))
 	}
-	for share := 1.0; share > 1e-12; share /= 2 {
+	for share = 1; share > 1e-12; share /= 2 {
 		for j := range step {
 			next.θ[j] = at.θ[j] + share*step[j]
 		}
 		next.height = f(next.θ, next.d)
 		if next.height >= at.height+1e-4*share*decrement-slack && !math.IsInf(next.height, 1) {
-			return true
+			return share
 		}
 	}
-	return false
+	return 0
 }
 
-// newtonStep returns −H⁻¹g and g·step; where −H is not positive definite, the
-// least multiple of natural that makes it so is added to its diagonal.
-func newtonStep(d *derivatives, natural []float64) (step []float64, decrement float64) {
+// newtonStep returns −H⁻¹g and g·step. Where −H is not positive definite, damping
+// times natural is added to its diagonal, or tenfold of that as often as it
+// takes.
+func newtonStep(d *derivatives, natural []float64, damping float64) (step []float64, decrement float64, damped bool) {
 	q := len(d.gradient)
-	var ridge []float64
-	for share := 1e-3; ; share *= 10 {
-		if f, ok := factorise(d.second, q, -1, ridge); ok || share > 1e15 {
-			step = slices.Clone(d.gradient)
-			if ok {
-				step = f.solve(d.gradient)
-			}
-			for j, g := range d.gradient {
-				decrement += g * step[j]
-			}
-			return step, decrement
-		}
-		ridge = make([]float64, q)
+	f, ok := factorise(d.second, q, -1, nil)
+	ridge := make([]float64, q)
+	for ; !ok && damping < 1e15; damping *= 10 {
+		damped = true
 		for j, n := range natural {
-			ridge[j] = share * n
+			ridge[j] = damping * n
 		}
+		f, ok = factorise(d.second, q, -1, ridge)
 	}
+	step = slices.Clone(d.gradient)
+	if ok {
+		step = f.solve(d.gradient)
+	}
+	for j, g := range d.gradient {
+		decrement += g * step[j]
+	}
+	return step, decrement, damped
 }
