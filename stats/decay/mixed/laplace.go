@@ -194,26 +194,16 @@ func (a *laplace) overGroups(derived bool) (logDet, sum float64, d *bends) {
 // gradient, over a twentieth of about a standard error.
 func (a *laplace) curvature(z []float64) *mat.SymDense {
 	const h = 0.05
-	k := len(z)
-	moved, up, down := slices.Clone(z), make([]float64, k), make([]float64, k)
-	full := mat.NewDense(k, k, nil)
-	for j := range z {
+	moved, down := slices.Clone(z), make([]float64, len(z))
+	return symmetric(len(z), func(j int, row []float64) {
 		moved[j] = z[j] + h
-		a.deviance(moved, up)
+		a.deviance(moved, row)
 		moved[j] = z[j] - h
 		a.deviance(moved, down)
 		moved[j] = z[j]
-		floats.Sub(up, down)
-		floats.Scale(1/(2*h), up)
-		full.SetRow(j, up)
-	}
-	hessian := mat.NewSymDense(k, nil)
-	for i := range k {
-		for j := i; j < k; j++ {
-			hessian.SetSym(i, j, (full.At(i, j)+full.At(j, i))/2)
-		}
-	}
-	return hessian
+		floats.Sub(row, down)
+		floats.Scale(1/(2*h), row)
+	})
 }
 
 // updated returns a curvature for one search: by differences where it starts,
@@ -225,7 +215,7 @@ func (a *laplace) updated() func(z, gradient []float64) *mat.SymDense {
 	var at, was []float64
 	return func(z, gradient []float64) *mat.SymDense {
 		if hessian == nil || !update(hessian, at, was, z, gradient) {
-			hessian = a.curvature(z)
+			hessian = differenced(a.deviance)(z, gradient)
 		}
 		at, was = slices.Clone(z), slices.Clone(gradient)
 		return hessian

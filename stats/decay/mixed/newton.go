@@ -114,24 +114,29 @@ func backtrack(f slope, here []float64, value float64, step, gradient, next []fl
 // good to about 1e-4, as good as Newton's method needs them.
 func differenced(f slope) func(x, gradient []float64) *mat.SymDense {
 	return func(x, gradient []float64) *mat.SymDense {
-		k := len(x)
-		moved, there := slices.Clone(x), make([]float64, k)
-		full := mat.NewDense(k, k, nil)
-		for j := range x {
+		moved := slices.Clone(x)
+		return symmetric(len(x), func(j int, row []float64) {
 			h := 1e-4 * max(0.1, math.Abs(x[j]))
 			moved[j] += h
-			f(moved, there)
+			f(moved, row)
 			moved[j] = x[j]
-			for i := range k {
-				full.Set(i, j, (there[i]-gradient[i])/h)
-			}
-		}
-		sym := mat.NewSymDense(k, nil)
-		for i := range k {
-			for j := i; j < k; j++ {
-				sym.SetSym(i, j, (full.At(i, j)+full.At(j, i))/2)
-			}
-		}
-		return sym
+			floats.Sub(row, gradient)
+			floats.Scale(1/h, row)
+		})
 	}
+}
+
+// symmetric returns the matrix of k rows that are symmetric but for rounding.
+func symmetric(k int, fill func(j int, row []float64)) *mat.SymDense {
+	full := mat.NewDense(k, k, nil)
+	for j := range k {
+		fill(j, full.RawRowView(j))
+	}
+	sym := mat.NewSymDense(k, nil)
+	for i := range k {
+		for j := i; j < k; j++ {
+			sym.SetSym(i, j, (full.At(i, j)+full.At(j, i))/2)
+		}
+	}
+	return sym
 }

@@ -12,6 +12,8 @@ type Demo struct {
 	Fleet study.Fleet
 	// Awkward lists the records that were made, or left, to test the rules.
 	Awkward []Awkward
+	// Latent is the truth behind the readings of each patch.
+	Latent map[study.ID]Latent
 }
 
 // New simulates the whole study.
@@ -37,7 +39,7 @@ func New(seed uint64) Demo {
 			histories = append(histories, &h)
 		}
 	}
-	demo := Demo{Awkward: makeAwkward(histories)}
+	demo := Demo{Awkward: makeAwkward(histories), Latent: latents(histories)}
 	for _, h := range histories {
 		fleet.Vehicles = append(fleet.Vehicles, h.vehicle)
 	}

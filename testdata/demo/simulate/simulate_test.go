@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -83,4 +84,28 @@ func requireValid(t *rapid.T, v study.Vehicle) {
 			require.NoError(t, r.Validate().OrNil(), v.Code)
 		}
 	}
+}
+
+// Clean readings are those of the latent curve, less a trace of film of half a
+// degree or a bit more, while nothing repels on top of it.
+func TestCleanReadingsFollowTheLatentCurve(t *testing.T) {
+	demo := New(Seed)
+	sum, n := 0.0, 0.0
+	for _, v := range demo.Fleet.Vehicles {
+		for _, p := range v.Patches {
+			if slices.ContainsFunc(v.CareOf(p.ID), func(c study.Care) bool { return c.Kind == study.Topper }) {
+				continue
+			}
+			for _, c := range v.Checkups {
+				for _, r := range c.Readings {
+					if mean, measured := r.MeanAngleDeg(); measured && r.PatchID == p.ID && r.Stage == study.Decon {
+						sum += mean - demo.Latent[p.ID].AngleDeg(float64(c.Day-p.InService()))
+						n++
+					}
+				}
+			}
+		}
+	}
+	require.Greater(t, n, 200.0)
+	assert.InDelta(t, -0.6, sum/n, 0.3)
 }

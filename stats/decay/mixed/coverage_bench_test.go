@@ -1,0 +1,310 @@
+package mixed
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"beadspan/study"
+	"beadspan/testdata/demo/simulate"
+)
+
+const (
+	worldFleets    = 300
+	worldThreshold = 90.
+	halfYear       = 182.625
+)
+
+// trueCurve is what is true of a patch.
+type trueCurve interface {
+	at(day float64) float64
+	life(threshold float64) float64
+}
+
+// BenchmarkCoverage counts how often 95 % limits hold what is true, in fleets
+// whose readings come about in one way or another. It takes minutes: run it with
+//
+//	go test ./stats/decay/mixed -run - -bench Coverage -benchtime 1x -timeout 0
+//
+// typical and median are in % of the fleets: the time to the threshold of the
+// typical curve by the delta method, and the median of implied life by draws.
+// angle6 and angle12 are in % of every third patch, half a year and a year after each
+// one's last reading; reading6 is a new reading's. below-said and below-was are
+// the mean probability of being below by half a year after the last reading,
+// and the share that was, in % of the patches that last passed, by thirds of
+// the probability. life-bias is the mean error of the median, in %.
+func BenchmarkCoverage(b *testing.B) {
+	b.Run("demo", func(b *testing.B) {
+		for b.Loop() {
+			coverDemo(b)
+		}
+	})
+	for _, w := range worlds() {
+		b.Run(w.name, func(b *testing.B) {
+			for b.Loop() {
+				w.cover(b)
+			}
+		})
+	}
+}
+
+// coverage adds up over fleets.
+type covered struct {
+	typical, median, angle6, angle12, reading6 share01
+	said, was                                  [3]share01
+	bias                                       share01
+	failed                                     int
+}
+
+// share01 is a mean.
+type share01 struct{ sum, n float64 }
+
+func (s *share01) add(x float64) { s.sum, s.n = s.sum+x, s.n+1 }
+
+func (s *share01) count(is bool) {
+	if is {
+		s.add(100)
+	} else {
+		s.add(0)
+	}
+}
+
+func (s share01) mean() float64 { return s.sum / s.n }
+
+func (c *covered) report(b *testing.B) {
+	for name, s := range map[string]share01{
+		"%typical": c.typical, "%median": c.median, "%angle6": c.angle6, "%angle12": c.angle12, "%reading6": c.reading6, "%life-bias": c.bias,
+	} {
+		if s.n > 0 {
+			b.ReportMetric(s.mean(), name)
+		}
+	}
+	for i := range c.said {
+		b.ReportMetric(c.said[i].mean(), fmt.Sprintf("%%below-said%d", i+1))
+		b.ReportMetric(c.was[i].mean(), fmt.Sprintf("%%below-was%d", i+1))
+	}
+	b.ReportMetric(c.median.n, "fleets")
+	b.ReportMetric(c.angle6.n, "patches")
+	b.ReportMetric(float64(c.failed), "failed")
+}
+
+// fleet fits one fleet and compares with the truth: the median life of a mix,
+// and the curves of the patches.
+func (c *covered) fleet(b *testing.B, seed uint64, patches []demoPatch, model func([]float64) CurveModel, curves []trueCurve, mix []Kind, median float64) (fit *CurvesFit) {
+	readings := readingsOf(patches)
+	start, err := ExponentialStart(readings, nil)
+	if err != nil {
+		c.failed++
+		return nil
+	}
+	fit, err = Curves(readings, model(start))
+	if err != nil {
+		c.failed++
+		return nil
+	}
+	populations := fit.Draw(200, seed)
+	life, err := populations.Life(LifeOptions{Threshold: worldThreshold, Times: []float64{4000}, Level: 0.95, Mix: mix, Groups: 500})
+	require.NoError(b, err)
+	c.median.count(life.Median.Lower <= median && median <= life.Median.Upper)
+	c.bias.add(100 * (life.Median.Value/median - 1))
+	populations.list = populations.list[:60]
+	for i := int(seed) % 3; i < len(patches); i += 3 {
+		p := patches[i]
+		c.patch(b, rand.New(rand.NewPCG(seed, uint64(i))), populations, p, curves[i])
+	}
+	return fit
+}
+
+// patch compares the outlook of one patch.
+func (c *covered) patch(b *testing.B, random *rand.Rand, populations *Populations, p demoPatch, curve trueCurve) {
+	last := p.readings[len(p.readings)-1]
+	ask := OutlookOptions{Times: []float64{last.Time + halfYear, last.Time + 2*halfYear}, Threshold: worldThreshold, Level: 0.95}
+	held := last.Value > worldThreshold
+	if held {
+		ask.HeldAt = &last.Time
+	}
+	o, err := populations.Outlook(p.outer, p.inner, last.Covariates, ask)
+	require.NoError(b, err)
+	if len(o.Points) == 0 {
+		return
+	}
+	within := func(x, lower, upper float64) bool { return lower <= x && x <= upper }
+	six, twelve := o.Points[0], o.Points[1]
+	c.angle6.count(within(curve.at(six.Time), six.Lower, six.Upper))
+	c.angle12.count(within(curve.at(twelve.Time), twelve.Lower, twelve.Upper))
+	c.reading6.count(within(curve.at(six.Time)+worldError*random.NormFloat64(), six.NewLower, six.NewUpper))
+	if held {
+		third := min(2, int(3*six.Below))
+		c.said[third].add(100 * six.Below)
+		c.was[third].count(curve.life(worldThreshold) <= six.Time)
+	}
+}
+
+// coverDemo looks at the demo's own studies, with all that is in them: film,
+// operators, visits brought on by fails, late enrolment, patches coated anew.
+// What is true is the patch's curve as clean readings show it, and its life by
+// that; of the population, the median over all patches of all these studies.
+func coverDemo(b *testing.B) {
+	coatings := []string{"ALDER", "BIRCH", "CEDAR"}
+	var c covered
+	lives, mix := map[string][]float64{}, map[string]map[string]*Kind{}
+	for seed := range uint64(worldFleets) {
+		demo := simulate.New(seed + 1)
+		for _, f := range demo.Fleet.Follow(study.DefaultProtocol()) {
+			code, x := f.Coating.Code, demoCovariates(f)
+			lives[code] = append(lives[code], demoTruth{demo.Latent[f.Patch.ID], cleanOffset[f.Site.Koppen]}.life(worldThreshold))
+			if mix[code] == nil {
+				mix[code] = map[string]*Kind{}
+			}
+			if key := fmt.Sprint(x); mix[code][key] == nil {
+				mix[code][key] = &Kind{x, 1}
+			} else {
+				mix[code][key].Share++
+			}
+		}
+	}
+	for _, l := range lives {
+		slices.Sort(l)
+	}
+	for seed := range uint64(worldFleets) {
+		demo := simulate.New(seed + 1)
+		code := coatings[seed%3]
+		patches := demoPatches(demo.Fleet, code)
+		curves := make([]trueCurve, len(patches))
+		for i, p := range patches {
+			curves[i] = demoTruth{demo.Latent[p.Patch.ID], cleanOffset[p.Site.Koppen]}
+		}
+		var kinds []Kind
+		for _, key := range slices.Sorted(mapKeys(mix[code])) {
+			kinds = append(kinds, *mix[code][key])
+		}
+		c.fleet(b, seed, patches, demoModel, curves, kinds, share(lives[code], 0.5))
+	}
+	c.report(b)
+}
+
+func mapKeys(m map[string]*Kind) func(yield func(string) bool) {
+	return func(yield func(string) bool) {
+		for key := range m {
+			if !yield(key) {
+				return
+			}
+		}
+	}
+}
+
+// world is a way in which readings of the demo's patches, on the days on which
+// they were read clean, come about from curves of a shape and errors of a law.
+type world struct {
+	name  string
+	model func(start []float64) CurveModel // to be fitted
+	shape func(share float64) float64      // of the middling life: what is left of the fall, 14/34 at 1
+	last  func(left float64) float64       // its inverse
+	error func(random *rand.Rand) float64
+}
+
+// What the curves of a world vary by: the demo's figures, in the terms of
+// demoModel.
+const (
+	worldStart, worldStartSD = 110.0, 1.6
+	worldFloor, worldFloorSD = 76.0, 1.5
+	worldLife                = 18 * study.DaysPerMonth
+	worldVehicle, worldPatch = 0.17, 0.16
+	worldError               = 1.9
+	leftAtLife               = (worldThreshold - worldFloor) / (worldStart - worldFloor)
+)
+
+var worldEffects = []float64{math.Log(16.5 / 18), math.Log(10.5 / 18), math.Log(14. / 18), math.Log(0.9 / 1.06), math.Log(1.1), math.Log(0.92)}
+
+func worlds() []world {
+	normal := func(random *rand.Rand) float64 { return worldError * random.NormFloat64() }
+	heavy := func(random *rand.Rand) float64 { // t with 3 degrees of freedom, of the same SD
+		chi := 0.0
+		for range 3 {
+			z := random.NormFloat64()
+			chi += z * z
+		}
+		return worldError / math.Sqrt(3) * random.NormFloat64() / math.Sqrt(chi/3)
+	}
+	rate := -math.Log(leftAtLife)
+	exponential := func(share float64) float64 { return math.Exp(-rate * share) }
+	lastExponential := func(left float64) float64 { return -math.Log(left) / rate }
+	const power = 1.5
+	stretched := func(share float64) float64 { return math.Exp(-rate * math.Pow(share, power)) }
+	lastStretched := func(left float64) float64 { return math.Pow(-math.Log(left)/rate, 1/power) }
+	// 1/(1 + e^(4(x − c)/c)), over its value at 0, with c such that x = 1 leaves leftAtLife.
+	whole := 1 + math.Exp(-4)
+	c := 4 / (4 + math.Log(whole/leftAtLife-1))
+	logistic := func(share float64) float64 { return whole / (1 + math.Exp(4*(share-c)/c)) }
+	lastLogistic := func(left float64) float64 { return c * (1 + math.Log(whole/left-1)/4) }
+	return []world{
+		{"exponential", demoModel, exponential, lastExponential, normal},
+		{"heavy-tails", demoModel, exponential, lastExponential, heavy},
+		{"stretched", demoModel, stretched, lastStretched, normal},
+		{"stretched-as-such", stretchedModel, stretched, lastStretched, normal},
+		{"logistic", demoModel, logistic, lastLogistic, normal},
+	}
+}
+
+// worldCurve is a patch of a world.
+type worldCurve struct {
+	world
+	start, floor, middling float64
+}
+
+func (c worldCurve) at(day float64) float64 {
+	return c.floor + (c.start-c.floor)*c.shape(day/c.middling)
+}
+
+func (c worldCurve) life(threshold float64) float64 {
+	return c.middling * c.last((threshold-c.floor)/(c.start-c.floor))
+}
+
+// curve draws a patch of a vehicle.
+func (w world) curve(random *rand.Rand, covariates []float64, vehicle float64) worldCurve {
+	logLife := math.Log(worldLife) + vehicle + worldPatch*random.NormFloat64()
+	for j, x := range covariates {
+		logLife += worldEffects[j] * x
+	}
+	return worldCurve{w, worldStart + worldStartSD*random.NormFloat64(), worldFloor + worldFloorSD*random.NormFloat64(), math.Exp(logLife)}
+}
+
+func (w world) cover(b *testing.B) {
+	var c covered
+	for seed := range uint64(worldFleets) {
+		random := rand.New(rand.NewPCG(seed, 77))
+		patches := demoPatches(simulate.Fleet(seed+1), "BIRCH")
+		curves := make([]trueCurve, len(patches))
+		vehicles := map[int]float64{}
+		var mix []Kind
+		for i, p := range patches {
+			if _, ok := vehicles[p.outer]; !ok {
+				vehicles[p.outer] = worldVehicle * random.NormFloat64()
+			}
+			curve := w.curve(random, p.readings[0].Covariates, vehicles[p.outer])
+			for j := range p.readings {
+				p.readings[j].Value = curve.at(p.readings[j].Time) + w.error(random)
+			}
+			curves[i] = curve
+			mix = append(mix, Kind{p.readings[0].Covariates, 1})
+		}
+		lives := make([]float64, 20_000)
+		for i := range lives {
+			x := mix[random.IntN(len(mix))].Covariates
+			lives[i] = w.curve(random, x, worldVehicle*random.NormFloat64()).life(worldThreshold)
+		}
+		slices.Sort(lives)
+		fit := c.fleet(b, seed, patches, w.model, curves, nil, share(lives, 0.5))
+		if fit == nil {
+			continue
+		}
+		x, err := fit.Typical(make([]float64, 6)).TimeTo(worldThreshold, 0.95)
+		require.NoError(b, err)
+		c.typical.count(x.Lower <= worldLife && worldLife <= x.Upper)
+	}
+	c.report(b)
+}
