@@ -40,11 +40,12 @@ func writeParagraph(b *strings.Builder, words string) {
 	}
 }
 
-// Tables holds the compared clocks and the lives on each; nothing when none was
-// compared.
+// Tables holds the compared clocks and the lives on those that may be the best,
+// and by the calendar, ultraviolet and washes, which people ask for; nothing
+// when no clock was compared.
 func (c *Clocks) Tables() []Table {
 	clocks := Table{Caption: "How well lives line up by each clock",
-		Head: []string{"Clock", "Behind the best", "p", "Climates differ", "p"}}
+		Head: []string{"Clock", "Behind the best", "Worse?", "Climates differ", "p of that"}}
 	lives := Table{Caption: "Half of a coating’s patches were spent by (seen: the most that any patch met)",
 		Head: []string{"Coating", "Clock", "Half spent by", confidence(c.Level) + " limits", "Seen"}}
 	for _, row := range c.Rows {
@@ -55,27 +56,40 @@ func (c *Clocks) Tables() []Table {
 		if row.Climate != nil {
 			differ, p = amount(row.Climate.Ratio)+"-fold", pWords(row.Climate.P)
 		}
-		against := "as good"
-		switch {
-		case row.Behind == 0:
-			against = "best"
-		case !row.AsGood:
-			against = pWords(row.P)
-		}
-		clocks.add(clockWords(row.Clock), fmt.Sprintf("%.1f", row.Behind), against, differ, p)
+		clocks.add(clockWords(row.Clock), fmt.Sprintf("%.1f", row.Behind), row.worse(), differ, p)
 	}
 	if len(clocks.Rows) == 0 {
 		return nil
 	}
 	for i := range c.firstLives() {
 		for _, row := range c.Rows {
-			if i < len(row.Lives) {
+			if i < len(row.Lives) && row.telling() {
 				l := row.Lives[i]
 				lives.add(l.Coating, row.Clock.Unit(), amount(l.Median)+beyond(l), amount(l.Limits.Low)+"–"+amount(l.Limits.High), amount(l.Longest))
 			}
 		}
 	}
 	return []Table{clocks, lives}
+}
+
+// worse says whether a clock is worse than the best one.
+func (row ClockRow) worse() string {
+	switch {
+	case row.Behind == 0:
+		return "best"
+	case row.AsGood:
+		return "can’t tell (" + pSaid(row.P) + ")"
+	}
+	return "yes (" + pSaid(row.P) + ")"
+}
+
+// telling reports whether lives on the clock mean anything to a reader.
+func (row ClockRow) telling() bool {
+	switch row.Clock {
+	case exposure.Months, exposure.UV, exposure.Washes:
+		return true
+	}
+	return row.AsGood
 }
 
 // firstLives are those of the best clock; every clock has the same coatings.

@@ -123,19 +123,12 @@ func (c *Comparison) note(format string, args ...any) {
 
 // Sentence tells the outcome.
 func (c Comparison) Sentence() string {
-	p := fmt.Sprintf("p = %.2g", c.P)
-	switch {
-	case c.P < 0.001:
-		p = "p < 0.001"
-	case c.P > 0.99:
-		p = "p > 0.99"
-	}
 	verdict := "differ by more than chance would make likely"
 	if c.P >= 0.05 {
 		verdict = "are not shown to differ; that does not show that they are alike"
 	}
 	sentence := fmt.Sprintf("The %s %s (%s: χ² = %.1f on %s, %s).", c.Of, verdict, c.Test, c.ChiSquare,
-		count(c.DF, "degree of freedom", "degrees of freedom"), p)
+		count(c.DF, "degree of freedom", "degrees of freedom"), pSaid(c.P))
 	for _, note := range c.Notes {
 		sentence += " This " + note + "."
 	}

@@ -3,7 +3,17 @@ package reports
 import (
 	"fmt"
 	"math"
+	"strings"
 )
+
+// pSaid writes a p-value within words: "p = 0.03", "p < 0.001".
+func pSaid(p float64) string {
+	words := pWords(p)
+	if strings.ContainsAny(words, "<>") {
+		return "p " + words
+	}
+	return "p = " + words
+}
 
 // pWords writes a p-value for a column.
 func pWords(p float64) string {
