@@ -35,6 +35,35 @@ func BenchmarkFit2000Patches(b *testing.B) {
 	}
 }
 
+func BenchmarkFitShapes(b *testing.B) {
+	points := benchmarkPoints(12 * 100)
+	for _, shape := range Shapes() {
+		for _, loss := range []Loss{Squares, Huber} {
+			b.Run(string(shape)+string(loss), func(b *testing.B) {
+				for b.Loop() {
+					for i := 0; i < len(points); i += 12 {
+						if _, err := Fit(points[i:i+12], Options{Shape: shape, Loss: loss}); err != nil {
+							b.Fatal(err)
+						}
+					}
+				}
+			})
+		}
+	}
+}
+
+func BenchmarkProfileTimeTo(b *testing.B) {
+	curve, err := Fit(benchmarkPoints(12), Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := curve.ProfileTimeTo(85, 0.95); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkPredict500(b *testing.B) {
 	curve, err := Fit(benchmarkPoints(1000), Options{})
 	if err != nil {

@@ -12,8 +12,17 @@ type Point struct {
 	Value float64 // what was read; in Fit an angle in degrees
 
 	// Weight is greater than 0: the variance of Value is σ²/Weight, with one
-	// σ for all points. It is 1 for single readings, and the number of
-	// readings for a mean of that many.
+	// σ for all points, which is estimated. It is 1 for single readings, and
+	// the number of readings for a mean of that many.
+	//
+	// Drops of one reading share its operator, its spot and its light, so a
+	// reading of m drops is worth less than m readings of one. With σd the SD
+	// between the drops of a reading and σr that between readings of the same
+	// patch on one day,
+	//
+	//	Weight = (σd² + σr²)/(σd²/m + σr²)
+	//
+	// which is 1 for one drop, and for many drops no more than 1 + σd²/σr².
 	Weight float64
 
 	// Cluster numbers what the point shares its luck with, such as the
