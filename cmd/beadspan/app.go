@@ -68,7 +68,7 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 		kong.Writers(out, errOut),
 		kong.WithHyphenPrefixedParameters(true), // --lon -74
 		kong.Exit(func(int) { exited = true }),  // after --help and --version
-		kong.Vars{"version": "beadspan " + version},
+		kong.Vars{"version": "beadspan " + version, "listen": usualListen},
 		kong.Vars(carePlanVars()),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true, WrapUpperBound: 100}),
 		kong.BindTo(ctx, (*context.Context)(nil)),

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net"
 	"os"
 	"path/filepath"
 	"slices"
@@ -17,7 +18,8 @@ import (
 )
 
 type demoCommand struct {
-	Out string `default:"beadspan-demo" placeholder:"DIR" type:"path" help:"Folder for the demo's report."`
+	Serve *bool  `negatable:"" help:"Serve the demo to browsers at the end, until Ctrl-C; as a rule only on a terminal."`
+	Out   string `default:"beadspan-demo" placeholder:"DIR" type:"path" help:"Folder for the demo's report."`
 }
 
 // Help explains the command with an example.
@@ -25,6 +27,9 @@ func (demoCommand) Help() string {
 	return `Loads an invented fleet of some 160 vehicles into a database of its own, prints how
 long each coating lasts, holds that against the truth that the fleet was simulated
 from, and writes the durability report. Your own records are never touched.
+
+On a terminal it then serves the demo to browsers of this machine until it is stopped
+with Ctrl-C; --no-serve leaves that out, and --serve does it elsewhere too.
 
 Example:
   beadspan demo --out /tmp/beadspan-demo`
@@ -74,13 +79,40 @@ func (c demoCommand) Run(ctx context.Context, a *app) error {
 	program := typed(os.Args[0])
 	for _, next := range []struct{ command, does string }{
 		{"life --demo --by climate", "the same fleet, split otherwise"},
+		{"serve --demo", "the wash bay and the office, in a browser"},
 		{"load --columns", "what a log of your own looks like"},
 		{"load PATH", "load it"},
 		{"db stop", "stop the database server"},
 	} {
 		fmt.Fprintf(a.out, "  %s %-26s %s\n", program, next.command, next.does)
 	}
-	return nil
+	if !c.serves(a) {
+		return nil
+	}
+	return a.serveDemo(ctx, s)
+}
+
+// serves reports whether the demo is served: a person at a terminal looks at
+// it, a script goes on.
+func (c demoCommand) serves(a *app) bool {
+	if c.Serve != nil {
+		return *c.Serve
+	}
+	return isTerminal(a.out)
+}
+
+// serveDemo serves the demo on this machine, at another port where the usual
+// one is taken.
+func (a *app) serveDemo(ctx context.Context, s *store.Store) error {
+	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp", usualListen)
+	if err != nil {
+		listener, err = (&net.ListenConfig{}).Listen(ctx, "tcp", "127.0.0.1:0")
+	}
+	if err != nil {
+		return fmt.Errorf("serve the demo: %w", err)
+	}
+	fmt.Fprintln(a.out)
+	return a.serve(ctx, s, serveFlags{}, listener, a.log)
 }
 
 // typed is what to type for the program that was started as name: "go run"

@@ -17,8 +17,11 @@ import (
 
 type serveCommand struct {
 	serveFlags
-	Listen string `default:"127.0.0.1:8455" placeholder:"HOST:PORT" help:"Address to answer at."`
+	Listen string `default:"${listen}" placeholder:"HOST:PORT" help:"Address to answer at."`
 }
+
+// usualListen is where the server answers when nobody says otherwise.
+const usualListen = "127.0.0.1:8455"
 
 type serveFlags struct {
 	TLSCert     string `name:"tls-cert" type:"existingfile" placeholder:"FILE" help:"Certificate for https, with its chain, in PEM."`
@@ -52,7 +55,11 @@ func (c serveCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	defer s.Close()
-	return a.serve(ctx, s, c.serveFlags, c.Listen)
+	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp", c.Listen)
+	if err != nil {
+		return fmt.Errorf("listen at %s (another --listen HOST:PORT may be free): %w", c.Listen, err)
+	}
+	return a.serve(ctx, s, c.serveFlags, listener, slog.New(slog.NewTextHandler(a.err, nil)))
 }
 
 // check refuses what would send passwords over a network in the clear.
@@ -82,14 +89,15 @@ func isLoopback(listen string) bool {
 	return host == "localhost" || (ip != nil && ip.IsLoopback())
 }
 
-// serve answers at the address until ctx ends, then lets running requests end.
-func (a *app) serve(ctx context.Context, s *store.Store, f serveFlags, listen string) error {
-	local := isLoopback(listen) && !f.BehindProxy
+// serve answers until ctx ends, then lets running requests end. It closes the
+// listener.
+func (a *app) serve(ctx context.Context, s *store.Store, f serveFlags, listener net.Listener, log *slog.Logger) error {
+	defer listener.Close()
+	local := isLoopback(listener.Addr().String()) && !f.BehindProxy
 	code := ""
 	if !local {
 		code = rand.Text()[:12]
 	}
-	log := slog.New(slog.NewTextHandler(a.err, nil))
 	pages, err := web.New(web.Options{
 		Store: s, Log: log, Version: version, Secure: f.secure(), BehindProxy: f.BehindProxy,
 		LocalOnly: local, Demo: a.Demo, SetupCode: code,
@@ -98,16 +106,10 @@ func (a *app) serve(ctx context.Context, s *store.Store, f serveFlags, listen st
 		return err
 	}
 	defer pages.Close()
-	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp", listen)
-	if err != nil {
-		return fmt.Errorf("listen at %s (another --listen HOST:PORT may be free): %w", listen, err)
-	}
-	server := httpServer(pages, log)
 	if err := a.sayWhere(ctx, s, f, listener.Addr(), code); err != nil {
-		listener.Close()
 		return err
 	}
-	return serveUntil(ctx, server, listener, f)
+	return serveUntil(ctx, httpServer(pages, log), listener, f)
 }
 
 // httpServer bounds how long and how much anybody may take.
