@@ -51,7 +51,7 @@ func (m *Model) ProfileQuantile(l Life, p, level float64) (Quantile, error) {
 	if err != nil {
 		return q, fmt.Errorf("upper profile limit: %w", err)
 	}
-	q.Lower, q.Upper = math.Exp(lower), math.Exp(upper)
+	q.Lower, q.Upper = min(math.Exp(lower), q.Time), max(math.Exp(upper), q.Time) // but for rounding
 	return q, nil
 }
 
