@@ -1,9 +1,6 @@
 package study
 
-import (
-	"fmt"
-	"slices"
-)
+import "fmt"
 
 // dueVehicle is a vehicle with its coated patches, to find out what is due.
 type dueVehicle struct {
@@ -39,34 +36,6 @@ func (d *dueVehicle) due() []Due {
 	return list
 }
 
-// covered are the patches, by code, for which a kind of work that is due comes
-// with another that is.
-type covered map[DueKind]map[string]bool
-
-// by marks what is done along with d.
-func (c covered) by(d Due) {
-	for _, kind := range d.Kind.brings() {
-		if c[kind] == nil {
-			c[kind] = map[string]bool{}
-		}
-		for _, code := range d.Patches {
-			c[kind][code] = true
-		}
-	}
-}
-
-// brings lists what is done along with work of this kind: a decon wash has the
-// iron remover and the wash in it.
-func (k DueKind) brings() []DueKind {
-	switch k {
-	case DueSecondReading, DueConfirmation:
-		return []DueKind{DueDeconWash, DueIronRemover, DueCheckup, DueWash}
-	case DueDeconWash:
-		return []DueKind{DueIronRemover, DueWash}
-	}
-	return nil
-}
-
 // coated are the patches whose coating is there and not spent.
 func (d *dueVehicle) coated() []Followed {
 	return kept(d.patches, func(f Followed) bool { return f.Span.Standing != Spent && f.Span.Standing != Ended })
@@ -77,8 +46,6 @@ func (d *dueVehicle) coated() []Followed {
 func (d *dueVehicle) watched() []Followed {
 	return kept(d.coated(), inStudy)
 }
-
-func inStudy(f Followed) bool { return f.Span.Ended == "" && !f.Span.Spent() }
 
 // lastSeen is the last day of which anything is recorded.
 func (d *dueVehicle) lastSeen() Day {
@@ -132,137 +99,6 @@ func (d *dueVehicle) dueFor(kind DueKind, f Followed) (since Day, why string, as
 		return d.nextCheckup(f)
 	}
 	return 0, "", false
-}
-
-// lastWash is the last day on which the patch was washed in one of these ways,
-// as the care log says or a reading at that stage, or a later one, shows.
-func (d *dueVehicle) lastWash(f Followed, stage Stage, kinds ...CareKind) (last Day, found bool) {
-	for _, c := range d.vehicle.Care {
-		if (c.PatchID == nil || *c.PatchID == f.Patch.ID) && c.Day > f.Patch.Applied && slices.Contains(kinds, c.Kind) {
-			last, found = max(last, c.Day), true
-		}
-	}
-	for _, c := range d.vehicle.Checkups {
-		for _, r := range c.Readings {
-			if r.PatchID == f.Patch.ID && r.Stage.order() >= stage.order() {
-				last, found = max(last, c.Day), true
-			}
-		}
-	}
-	return last, found
-}
-
-// orService is the last time, or the day on which service began where there
-// was none since.
-func orService(f Followed, last Day, found bool) Day {
-	if found {
-		return last
-	}
-	return f.Patch.InService()
-}
-
-// every is due so many days after the last time.
-func every(days int, last Day, found bool) (since Day, why string, asked bool) {
-	if days == 0 {
-		return 0, "", false
-	}
-	return last + Day(days), fmt.Sprintf("every %d days; %s", days, lastTime(last, found)), true
-}
-
-// lastTime says when it was done last.
-func lastTime(last Day, found bool) string {
-	if found {
-		return "last on " + last.String()
-	}
-	return fmt.Sprintf("none since service began on %s", last)
-}
-
-// nextDecon is the first day on which a decon wash is due by its interval, by
-// the shorter one of the salt season, or because a season is over.
-func (p CarePlan) nextDecon(last Day, found bool, salt SaltSeason) (since Day, why string, asked bool) {
-	since, why, asked = every(p.DeconDays, last, found)
-	sooner := func(day Day, reason string) {
-		if !asked || day < since {
-			since, why, asked = day, reason+"; "+lastTime(last, found), true
-		}
-	}
-	if p.SaltDeconDays == 0 {
-		return since, why, asked
-	}
-	if day, is := salt.NextDay(last + Day(p.SaltDeconDays)); is {
-		sooner(day, fmt.Sprintf("every %d days in the salt season", p.SaltDeconDays))
-	}
-	if day, is := salt.NextEnd(last + seasonGapDays); is {
-		sooner(day, fmt.Sprintf("the salt season is over on %s", day))
-	}
-	return since, why, asked
-}
-
-// nextCheckup is due after the plan's interval, and soon where a patch was
-// never read. Patches out of the study need none.
-func (d *dueVehicle) nextCheckup(f Followed) (since Day, why string, asked bool) {
-	days := d.study.CarePlan.CheckupDays
-	if days == 0 || !inStudy(f) {
-		return 0, "", false
-	}
-	visits := d.study.Protocol.visits(d.vehicle.Checkups, f.Patch.ID)
-	if len(visits) == 0 {
-		first := max(f.Patch.InService(), d.vehicle.Enrolled)
-		return first + Day(min(days, FirstReadingDays)), fmt.Sprintf("never read since %s", first), true
-	}
-	last := visits[len(visits)-1].day
-	return last + Day(days), fmt.Sprintf("every %d days; last read on %s", days, last), true
-}
-
-// firstCheckup is the first day on which a patch is due for a checkup.
-func (d *dueVehicle) firstCheckup() *Day {
-	var first *Day
-	for _, f := range d.watched() {
-		if since, _, asked := d.nextCheckup(f); asked && (first == nil || since < *first) {
-			first = &since
-		}
-	}
-	return first
-}
-
-// openQuestion tells a patch in doubt, whose last fail may be traffic film, from
-// one whose clean fail awaits its confirmation.
-func (d *dueVehicle) openQuestion(kind DueKind, f Followed) (since Day, why string, asked bool) {
-	if f.Span.Standing != Doubtful || !inStudy(f) {
-		return 0, "", false
-	}
-	visits := d.study.Protocol.visits(d.vehicle.Checkups, f.Patch.ID)
-	clean, unclean := lastFails(visits)
-	switch {
-	case kind == DueConfirmation && clean != nil:
-		return *clean, fmt.Sprintf("failed clean on %s: the next clean reading decides", *clean), true
-	case kind == DueSecondReading && clean == nil && unclean != nil:
-		return *unclean, fmt.Sprintf("failed on %s before a decon wash: it may be traffic film", *unclean), true
-	}
-	return 0, "", false
-}
-
-// lastFails returns the first clean and the first unclean fail since the last
-// proof of holding; nil where there is none.
-func lastFails(visits []visit) (clean, unclean *Day) {
-	for _, v := range visits {
-		switch v.outcome {
-		case provesHolding:
-			clean, unclean = nil, nil
-		case provesSpent:
-			clean = first(clean, v.day)
-		case provesNothing:
-			unclean = first(unclean, v.day)
-		}
-	}
-	return clean, unclean
-}
-
-func first(known *Day, day Day) *Day {
-	if known != nil {
-		return known
-	}
-	return &day
 }
 
 func codesOf(patches []Followed) []string {
