@@ -143,17 +143,16 @@ func fitCurves(readings []Reading, model CurveModel) (*CurvesFit, error) {
 
 // fit brings a fleet to its estimates and describes them.
 func (l *fleet) fit(model CurveModel) (*CurvesFit, error) {
-	done := startDone
 	if model.Nodes == 0 {
-		done = roundsDone
+		if err := l.alternate(); err != nil {
+			return nil, err
+		}
+		return newCurvesFit(l, model), nil
 	}
-	if err := l.alternate(done); err != nil {
+	if err := l.approach(); err != nil {
 		return nil, err
 	}
-	switch model.Nodes {
-	case 0:
-		return newCurvesFit(l, model), nil
-	case 1:
+	if model.Nodes == 1 {
 		return newLaplace(l).fit(model)
 	}
 	return newIntegral(l, model.Nodes).fit(model)

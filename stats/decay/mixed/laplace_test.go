@@ -13,7 +13,7 @@ import (
 func laplaceOf(t testing.TB, readings []Reading, model CurveModel) *laplace {
 	l, err := newFleet(readings, model)
 	require.NoError(t, err)
-	require.NoError(t, l.alternate(startDone))
+	require.NoError(t, l.approach())
 	return newLaplace(l)
 }
 

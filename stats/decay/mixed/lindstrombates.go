@@ -13,46 +13,74 @@ import (
 const (
 	mostRounds = 100  // of variances and curves in turn
 	roundsDone = 1e-7 // change of θ, in shares, at which they have settled
-	startDone  = 0.01 // for a start of another search
-	mostTries  = 200  // steps towards the curves at given variances
+
+	// For a start of another search, which need not have settled.
+	startRounds = 8
+	startDone   = 0.01
+	mostTries   = 200 // steps towards the curves at given variances
 )
 
 // alternate brings the fleet to its estimates, and leaves its linear model
-// there, when θ changes by less than a share done. It starts from one curve for
-// all.
-func (l *fleet) alternate(done float64) error {
-	if err := l.settle(); err != nil {
-		return err
-	}
+// there. It starts from one curve for all.
+func (l *fleet) alternate() error {
 	change := math.Inf(1)
 	for round := 1; round <= mostRounds; round++ {
-		if err := l.linearise(); err != nil {
+		var err error
+		if change, err = l.round(round); err != nil {
 			return err
 		}
-		l.form = l.nested.form(l.levels())
-		before := l.form.angles(l.λ)
-		starts := l.form.starts()
-		if floats.Norm(before, 1) > 0 {
-			starts = append([][]float64{before}, starts...)
-		}
-		best, err := l.estimate(l.form, ML, starts)
-		if err != nil {
-			return err
-		}
-		best.iterations = round
-		l.best, l.λ = best, l.form.factors(best.at)
-		if err := l.settle(); err != nil {
-			return err
-		}
-		change = 0
-		for j, x := range best.at {
-			change = max(change, math.Abs(x-before[j])/max(1, math.Abs(x)))
-		}
-		if change <= done {
+		if change <= roundsDone {
 			return l.rest()
 		}
 	}
 	return &NotConvergedError{"variances and curves", mostRounds, change, l.best.at}
+}
+
+// approach brings the fleet near to its estimates.
+func (l *fleet) approach() error {
+	for round := 1; round <= startRounds; round++ {
+		change, err := l.round(round)
+		if err != nil {
+			return err
+		}
+		if change <= startDone {
+			break
+		}
+	}
+	return l.rest()
+}
+
+// round moves to the best curves at given variances, if it is the first, then
+// to the best variances at their tangents and to the curves for these. It
+// returns the largest change of θ, as a share.
+func (l *fleet) round(number int) (change float64, err error) {
+	if number == 1 {
+		if err := l.settle(); err != nil {
+			return 0, err
+		}
+	}
+	if err := l.linearise(); err != nil {
+		return 0, err
+	}
+	l.form = l.nested.form(l.levels())
+	before := l.form.angles(l.λ)
+	starts := l.form.starts()
+	if floats.Norm(before, 1) > 0 {
+		starts = append([][]float64{before}, starts...)
+	}
+	best, err := l.estimate(l.form, ML, starts)
+	if err != nil {
+		return 0, err
+	}
+	best.iterations = number
+	l.best, l.λ = best, l.form.factors(best.at)
+	if err := l.settle(); err != nil {
+		return 0, err
+	}
+	for j, x := range best.at {
+		change = max(change, math.Abs(x-before[j])/max(1, math.Abs(x)))
+	}
+	return change, nil
 }
 
 // rest leaves the linear model at the curves' tangents where the fleet is.
