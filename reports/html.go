@@ -37,11 +37,12 @@ func (r *Report) WriteHTML(w io.Writer) error {
 	return nil
 }
 
-// limitsInText finds limits such as "9.0–11.5" and "22–45 %".
-var limitsInText = regexp.MustCompile(`[\d.]+–[\d.]+( %)?`)
+// limitsInText finds limits such as "9.0–11.5" and "22–45 %", and bounds such as
+// "< 0.001".
+var limitsInText = regexp.MustCompile(`[\d.]+–[\d.]+( %)?|&[lg]t; [\d.]+`)
 
-// unbroken keeps limits on one line: a dash between numbers is a place to break
-// a line otherwise.
+// unbroken keeps limits and bounds on one line: a dash between numbers is a
+// place to break a line otherwise.
 func unbroken(sentence string) template.HTML {
 	return template.HTML(limitsInText.ReplaceAllString(template.HTMLEscapeString(sentence), `<span class="nowrap">$0</span>`))
 }

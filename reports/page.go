@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"beadspan/study/climate"
 )
 
 // page is what the page's template reads.
@@ -104,7 +106,7 @@ func (p *page) VisitDates() string {
 func (p *page) ClimateWords() string {
 	var words []string
 	for _, row := range p.ByClimate.Rows {
-		if meaning := climateMeaning(row.Climate); meaning != "" {
+		if meaning := climate.Words(row.Climate); meaning != "" {
 			words = append(words, row.Climate+" is "+meaning)
 		}
 	}

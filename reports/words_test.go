@@ -54,27 +54,6 @@ func TestFindingOfAll(t *testing.T) {
 	}
 }
 
-// TestClimateMeaning: words of the legend of Beck et al., Scientific Data 10
-// (2023) 724, table 1, from memory.
-func TestClimateMeaning(t *testing.T) {
-	for class, want := range map[string]string{
-		"Af":  "tropical, rainforest",
-		"BSk": "arid, steppe, cold",
-		"Csa": "temperate, dry summer, hot summer",
-		"Cfb": "temperate, no dry season, warm summer",
-		"Dwd": "cold, dry winter, very cold winter",
-		"ET":  "polar, tundra",
-	} {
-		assert.Equal(t, want, climateMeaning(class))
-	}
-	for _, class := range study.KoppenClasses() {
-		assert.NotEmpty(t, climateMeaning(class), class)
-	}
-	for _, none := range []string{"", "C", "unknown", "Cxb", "Éf"} {
-		assert.Empty(t, climateMeaning(none))
-	}
-}
-
 func TestEveryStandingIsDrawnAndExplained(t *testing.T) {
 	drawings := map[string]study.Standing{}
 	for _, s := range study.Standings() {
