@@ -46,10 +46,10 @@ type DueOptions struct {
 // of each would tell most.
 func NewDue(s study.Study, fleet study.Fleet, o DueOptions) *DueList {
 	list := &DueList{Study: s, Horizon: o.Horizon}
-	curves := newDueCurves(fleet.Follow(s.Protocol))
-	here := fleet
+	here := *fleet.Until(o.On)
+	curves := newDueCurves(here.Follow(s.Protocol))
 	if o.Site != "" {
-		here = atSite(fleet, o.Site)
+		here = atSite(here, o.Site)
 	}
 	list.Vehicles = len(here.Vehicles)
 	for _, due := range here.DueIn(s, o.Salt, o.Horizon) {

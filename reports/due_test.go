@@ -159,6 +159,21 @@ func TestDueForMachines(t *testing.T) {
 	assert.Len(t, lines, things+1)
 }
 
+// What is recorded after the day asked about isn't known on it.
+func TestDueOfAPastDay(t *testing.T) {
+	fleet, on := dueFleet(200, 500)
+	past := on - 700
+	known := *fleet.Until(past)
+	assert.Less(t, known.Size().Checkups, fleet.Size().Checkups)
+	assert.Len(t, known.Vehicles, 200, "the new one came later")
+	want := reports.NewDue(dueStudy(), known, dueOptions(past))
+	got := reports.NewDue(dueStudy(), fleet, dueOptions(past))
+	var wanted, gotten bytes.Buffer
+	require.NoError(t, want.WriteJSON(&wanted))
+	require.NoError(t, got.WriteJSON(&gotten))
+	assert.Equal(t, wanted.String(), gotten.String())
+}
+
 func TestDueAtOneSite(t *testing.T) {
 	fleet, on := dueFleet(60, 500)
 	elsewhere := study.Site{ID: study.NewID(), Code: "HILL", Koppen: "Cfb"}

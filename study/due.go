@@ -80,7 +80,7 @@ type Horizon struct {
 func (f *Fleet) DueIn(st Study, salt func(Site) SaltSeason, h Horizon) []VehicleDue {
 	byVehicle := map[*Vehicle]*dueVehicle{}
 	var order []*dueVehicle
-	now := f.until(h.On)
+	now := f.Until(h.On)
 	for _, followed := range now.Follow(st.Protocol) {
 		if followed.Coating.Control {
 			continue
@@ -132,8 +132,9 @@ func (v VehicleDue) earliest() Day {
 	return first
 }
 
-// until is the fleet as it was known at the end of a day.
-func (f *Fleet) until(day Day) *Fleet {
+// Until is the fleet as it was known at the end of a day: without the vehicles,
+// patches, checkups and care of later days.
+func (f *Fleet) Until(day Day) *Fleet {
 	now := *f
 	now.Vehicles = make([]Vehicle, 0, len(f.Vehicles))
 	for _, v := range f.Vehicles {
