@@ -31,8 +31,7 @@ func TestCalcHelpExamples(t *testing.T) {
 			}
 			args := slices.DeleteFunc(slices.Clone(example), func(word string) bool { return word == "--json" })
 			assert.NotEmpty(t, must(t, args...), example)
-			var found map[string]any
-			require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &found))
+			found := mustJSON(t, args...)
 			for _, field := range fieldNames(found) {
 				explained := regexp.MustCompile(`\b` + field + `\b`).MatchString(general + help)
 				assert.True(t, explained, "%v: the help doesn't explain %s", example, field)
@@ -197,9 +196,7 @@ func TestCalcFactors(t *testing.T) {
 		require.GreaterOrEqual(t, at, 0)
 		want := reference.Checks[at].list("coef")[c.place].(float64)
 
-		var got map[string]any
-		args := append([]string{"calc"}, strings.Fields(c.command+" --json")...)
-		require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+		got := mustJSON(t, append([]string{"calc"}, strings.Fields(c.command)...)...)
 		compare(t, "coef", got["coef"].([]any)[c.place], c.sign*want, reference.Tolerance)
 	}
 }

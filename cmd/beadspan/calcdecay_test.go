@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"math"
@@ -85,9 +84,8 @@ func decayExpected(c referenceCheck) map[string]any {
 // in our terms a curve from 0 to a floor b1 with τ = 1/b2.
 func TestCalcDecayFromStart(t *testing.T) {
 	file := filepath.Join(referenceFolder, "decay-curves", "nist-misra1a.csv")
-	args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--hold", "start=0", "--start", "floor=500,tau=10000", "--json"}
-	var got map[string]any
-	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+	args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--hold", "start=0", "--start", "floor=500,tau=10000"}
+	got := mustJSON(t, args...)
 	curve := got["groups"].([]any)[0].(map[string]any)
 	refined := curve["refined"].(map[string]any)
 	b1, b2 := 2.3894212918e+02, 5.5015643181e-04
@@ -110,8 +108,7 @@ func TestCalcDecayNotEstimable(t *testing.T) {
 		"rises,0,60\nrises,1,70\nrises,2,81\nrises,3,83\nrises,4,90\n"
 	require.NoError(t, os.WriteFile(file, []byte(text), 0o644))
 	args := []string{"calc", "decay", file, "--time", "t", "--value", "y", "--group", "g", "--threshold", "90"}
-	var got map[string]any
-	require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+	got := mustJSON(t, args...)
 	curves := map[string]map[string]any{}
 	for _, g := range got["groups"].([]any) {
 		curves[g.(map[string]any)["group"].(string)] = g.(map[string]any)
@@ -127,7 +124,7 @@ func TestCalcDecayNotEstimable(t *testing.T) {
 	}
 	assert.Equal(t, false, curves["flat"]["falls"])
 	assert.Equal(t, true, curves["falls"]["falls"])
-	require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--model", "auto", "--json")...)), &got))
+	got = mustJSON(t, append(args, "--model", "auto")...)
 	for _, g := range got["groups"].([]any) {
 		curve := g.(map[string]any)
 		assert.Equal(t, curve["group"] != "few", curve["model"] != nil, curve["group"])
@@ -148,8 +145,7 @@ func TestCalcDecayRobust(t *testing.T) {
 	off := map[string]float64{}
 	for _, robust := range []string{"none", "huber", "tukey"} {
 		args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--robust", robust}
-		var got map[string]any
-		require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+		got := mustJSON(t, args...)
 		curve := got["groups"].([]any)[0].(map[string]any)
 		const floor = 62.22015554369306 // of check exp_asymptote
 		off[robust] = math.Abs(curve["refined"].(map[string]any)["parameters"].([]any)[0].(float64) - floor)
@@ -175,16 +171,14 @@ func TestCalcDecayRobust(t *testing.T) {
 func TestCalcDecayProfile(t *testing.T) {
 	for _, options := range []string{"--model linear --threshold 90", "--model linear --start start=0,rate=0"} {
 		args := []string{"calc", "decay", filepath.Join(referenceFolder, "decay-curves", "field-sigmoid.csv"), "--time", "x", "--value", "y", "--profile"}
-		var got map[string]any
-		require.NoError(t, json.Unmarshal([]byte(must(t, append(append(args, strings.Fields(options)...), "--json")...)), &got))
+		got := mustJSON(t, append(args, strings.Fields(options)...)...)
 		refined := got["groups"].([]any)[0].(map[string]any)["refined"].(map[string]any)
 		compare(t, options, refined["profile"], refined["ci"], tolerance{Rel: 1e-8})
 		assert.Contains(t, must(t, append(args, strings.Fields(options)...)...), "by its profile")
 	}
 	args := []string{"calc", "decay", filepath.Join(referenceFolder, "decay-curves", "field-one-vehicle.csv"), "--time", "x", "--value", "y",
-		"--profile", "--floor", "60", "--threshold", "90,50", "--json"}
-	var got map[string]any
-	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+		"--profile", "--floor", "60", "--threshold", "90,50"}
+	got := mustJSON(t, args...)
 	curve := got["groups"].([]any)[0].(map[string]any)
 	assert.Nil(t, curve["refined"].(map[string]any)["profile"].(map[string]any)["lower"].([]any)[0])
 	assert.Equal(t, []any{}, curve["notes"])
@@ -200,8 +194,7 @@ func TestCalcDecayProfile(t *testing.T) {
 func TestCalcDecayAuto(t *testing.T) {
 	file := filepath.Join(referenceFolder, "decay-curves", "field-sigmoid.csv")
 	args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--floor", "0", "--model", "auto", "--threshold", "90"}
-	var got map[string]any
-	require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+	got := mustJSON(t, args...)
 	curve := got["groups"].([]any)[0].(map[string]any)
 	assert.Equal(t, "logistic", curve["model"])
 	weights, sum := map[string]float64{}, 0.0
@@ -238,8 +231,7 @@ func TestCalcDecayCheck(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, append([]byte("x,y,w\n400,100,1\n"), text[len("x,y,w\n"):]...), 0o644))
 	for model, about := range map[string]string{"exponential": "outliers", "linear": "runs"} {
 		args := []string{"calc", "decay", file, "--time", "x", "--value", "y", "--check", "--model", model}
-		var got map[string]any
-		require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+		got := mustJSON(t, args...)
 		checks := got["groups"].([]any)[0].(map[string]any)["residual_checks"].([]any)
 		at := slices.IndexFunc(checks, func(c any) bool { return c.(map[string]any)["check"] == about })
 		require.GreaterOrEqual(t, at, 0)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"math"
@@ -140,14 +139,13 @@ func TestCalcQuadrature(t *testing.T) {
 			return
 		}
 		done++
-		args := append([]string{"calc", "mixed", c.Data.File, "--json"}, curveMixedArgs(check)...)
+		args := append([]string{"calc", "mixed", c.Data.File}, curveMixedArgs(check)...)
 		args = append(args, "--nodes", fmt.Sprint(mixedCurves(check.file).nodes))
 		check.Expected = map[string]any{"fixed_names": check.Expected["fixed_names"], "fixed": exact["fixed"], "se_fixed": exact["se_fixed"]}
 		want := curveMixedExpected(check)
 		want["random_sd"], want["residual_sd"], want["loglik"] = []any{exact["random_sd"]}, exact["residual_sd"], exact["loglik"]
 		delete(want, "random_names")
-		var got map[string]any
-		require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+		got := mustJSON(t, args...)
 		for key, value := range want {
 			compare(t, c.ID+"/"+check.ID+" "+key, got[key], value, tolerance{Rel: 5e-5, Abs: 5e-5})
 		}
@@ -173,8 +171,7 @@ func TestCalcMixedWithin(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "pastes.csv")
 	require.NoError(t, os.WriteFile(file, []byte(text), 0o644))
 	args := []string{"calc", "mixed", file, "--model", "linear", "--hold", "slope=0", "--time", "day", "--value", "strength", "--group", "batch,cask"}
-	var got map[string]any
-	require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got))
+	got := mustJSON(t, args...)
 	near := tolerance{Abs: 5e-5}
 	compare(t, "mean", got["fixed"], []any{60.0533}, near)
 	compare(t, "its error", got["se_fixed"], []any{0.6421}, near)
@@ -199,8 +196,7 @@ func TestCalcMixedNotEstimable(t *testing.T) {
 		file := filepath.Join(t.TempDir(), "f.csv")
 		require.NoError(t, os.WriteFile(file, []byte(c.text), 0o644))
 		args := append([]string{"calc", "mixed", file, "--time", "t", "--value", "y", "--group", "g"}, strings.Fields(c.options)...)
-		var got map[string]any
-		require.NoError(t, json.Unmarshal([]byte(must(t, append(args, "--json")...)), &got), name)
+		got := mustJSON(t, args...)
 		assert.Contains(t, fmt.Sprint(got["notes"]), c.says, name)
 		assert.Nil(t, got["loglik"], name)
 		assert.Nil(t, got["singular"], name)

@@ -138,12 +138,11 @@ func (c referenceCase) run(t *testing.T, check referenceCheck) {
 	if reason := notCalculated[id]; reason != "" {
 		t.Skip(reason)
 	}
-	args := append([]string{"calc", method.command, c.Data.File, "--json"}, method.args(check)...)
+	args := append([]string{"calc", method.command, c.Data.File}, method.args(check)...)
 	if method.expected != nil {
 		check.Expected = method.expected(check)
 	}
-	var got map[string]any
-	require.NoError(t, json.Unmarshal([]byte(must(t, args...)), &got))
+	got := mustJSON(t, args...)
 	if groups, apart := got["groups"].([]any); apart && method.apart {
 		require.Len(t, groups, 1)
 		got = groups[0].(map[string]any)
@@ -168,6 +167,14 @@ func (c referenceCase) run(t *testing.T, check referenceCheck) {
 			compare(t, key, got[key], want, check.Tolerance.of(key))
 		}
 	}
+}
+
+// mustJSON is must for a command's --json.
+func mustJSON(t *testing.T, args ...string) map[string]any {
+	t.Helper()
+	var got map[string]any
+	require.NoError(t, json.Unmarshal([]byte(must(t, append(slices.Clone(args), "--json")...)), &got))
+	return got
 }
 
 // compare holds what was printed against what was expected: all of the latter

@@ -2,6 +2,7 @@ package calc
 
 import (
 	"errors"
+	"slices"
 
 	"beadspan/stats/decay"
 	"beadspan/stats/decay/mixed"
@@ -81,7 +82,7 @@ func Mixed(d *Data, o MixedOptions) (*MixedResult, error) {
 		Groups: len(d.cluster.Names), Effects: []groupEffect{}, Curves: []mixedCurve{}, groupColumns: d.cluster.Columns,
 	}
 	if d.Groups != nil {
-		r.groupColumns = append(r.groupColumns, d.Groups.Columns...)
+		r.groupColumns = slices.Concat(d.cluster.Columns, d.Groups.Columns)
 		r.InnerGroups = new(plan.innerGroups())
 	}
 	if o.Criterion == mixed.REML {
@@ -109,10 +110,10 @@ func (r *MixedResult) fitLine(plan *mixedPlan) error {
 	if err != nil {
 		return err
 	}
-	r.describe(fit.Fitness, fit.Fixed, fit.Covariance)
-	r.mixedSpread = newMixedSpread(fit.Levels[0])
-	if len(fit.Levels) > 1 {
-		r.Inner = new(newMixedSpread(fit.Levels[1]))
+	r.describe(plan, fit.Fitness, fit.Fixed, fit.Covariance)
+	r.mixedSpread = newMixedSpread(plan.randomNames(plan.outer), fit.Levels[0])
+	if plan.inner != nil {
+		r.Inner = new(newMixedSpread(plan.randomNames(plan.inner), fit.Levels[1]))
 	}
 	for _, g := range fit.Groups {
 		r.Effects = append(r.Effects, plan.effect(g))
@@ -133,25 +134,10 @@ func (r *MixedResult) fitCurves(plan *mixedPlan) error {
 	if r.Model != decay.LinearShape {
 		r.Nodes = new(model.Nodes)
 	}
-	for j := range fit.Fixed {
-		fit.Fixed[j].Name = plan.printed(fit.Fixed[j].Name)
-	}
-	r.describe(fit.Fitness, fit.Fixed, fit.Covariance)
-	r.mixedSpread = newMixedSpread(fit.Outer)
-	if len(fit.Inner.Effects) > 0 {
-		r.Inner = new(newMixedSpread(fit.Inner))
-	}
-	for _, names := range [][]string{r.Names, r.innerNames()} {
-		for j := range names {
-			names[j] = plan.printed(names[j])
-		}
+	r.describe(plan, fit.Fitness, fit.Fixed, fit.Covariance)
+	r.mixedSpread = newMixedSpread(plan.randomNames(plan.outer), fit.Outer)
+	if plan.inner != nil {
+		r.Inner = new(newMixedSpread(plan.randomNames(plan.inner), fit.Inner))
 	}
 	return r.look(plan, fit)
-}
-
-func (r *MixedResult) innerNames() []string {
-	if r.Inner == nil {
-		return nil
-	}
-	return r.Inner.Names
 }

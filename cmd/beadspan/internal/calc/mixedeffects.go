@@ -20,10 +20,10 @@ type mixedSpread struct {
 }
 
 // describe fills what any fit says of its fixed effects.
-func (r *MixedResult) describe(f mixed.Fitness, fixed []mixed.Effect, covariance *mat.SymDense) {
+func (r *MixedResult) describe(plan *mixedPlan, f mixed.Fitness, fixed []mixed.Effect, covariance *mat.SymDense) {
 	z := normalQuantile(r.Level)
+	r.FixedNames = plan.fixedNames()
 	for j, e := range fixed {
-		r.FixedNames = append(r.FixedNames, e.Name)
 		r.Limits.Lower = append(r.Limits.Lower, Number(e.Value-z*e.SE))
 		r.Limits.Upper = append(r.Limits.Upper, Number(e.Value+z*e.SE))
 		r.P = append(r.P, r.test(e))
@@ -46,13 +46,13 @@ func (r *MixedResult) test(e mixed.Effect) Number {
 	return Number(math.Erfc(math.Abs(e.Value/e.SE) / math.Sqrt2))
 }
 
-func newMixedSpread(of mixed.Spread) mixedSpread {
-	s := mixedSpread{Names: of.Effects, Correlation: Number(math.NaN())}
-	for j := range of.Effects {
+func newMixedSpread(names []string, of mixed.Spread) mixedSpread {
+	s := mixedSpread{Names: names, Correlation: Number(math.NaN())}
+	for j := range names {
 		s.Covariance = append(s.Covariance, plain(mat.Row(nil, j, of.Covariance)))
 		s.SD = append(s.SD, Number(of.SD(j)))
 	}
-	if len(of.Effects) == 2 && of.Covariance.At(0, 1) != 0 {
+	if len(names) == 2 && of.Covariance.At(0, 1) != 0 {
 		s.Correlation = Number(of.Covariance.At(0, 1)) / s.SD[0] / s.SD[1]
 	}
 	return s
