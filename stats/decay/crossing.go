@@ -77,7 +77,7 @@ func (c *Curve) TimeTo(threshold, level float64) (Crossing, error) {
 
 // cross fills in the time of a crossing that takes place.
 func (c *Curve) cross(x *Crossing, level float64) {
-	time, slope, known := c.passing(x.Threshold)
+	time, slope, known := c.passage(x.Threshold)
 	x.Time = time
 	x.Extrapolated = x.Time < c.First || x.Time > c.Last
 	if !known {
@@ -89,9 +89,9 @@ func (c *Curve) cross(x *Crossing, level float64) {
 	x.Lower, x.Upper = x.Time/reach, x.Time*reach
 }
 
-// passing returns when the curve passes a threshold and how fast it falls
+// passage returns when the curve passes a threshold and how fast it falls
 // there; known is false if the readings don't tell how fast.
-func (c *Curve) passing(threshold float64) (time, slope float64, known bool) {
+func (c *Curve) passage(threshold float64) (time, slope float64, known bool) {
 	parameters := c.Solution.Parameters
 	if c.Shape == LinearShape {
 		rate := parameters[rateAt]

@@ -151,7 +151,7 @@ func (p *profile) limit(side, bound float64) (float64, error) {
 		}
 		return r, nil
 	}
-	inside := reached{p.best, -p.t}
+	inside, patience := reached{p.best, -p.t}, 8
 	for range 60 {
 		value := inside.value + side*step
 		if side*(value-bound) >= 0 {
@@ -162,6 +162,10 @@ func (p *profile) limit(side, bound float64) (float64, error) {
 		}
 		outside, err := at(value)
 		switch {
+		case err != nil && patience > 0:
+			// From nearer by, the search may find its way.
+			step, patience = step/4, patience-1
+			continue
 		case err != nil:
 			return 0, err
 		case outside.over >= 0:

@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/diff/fd"
 	"pgregory.net/rapid"
 
 	"beadspan/stats/internal/check"
@@ -115,6 +116,35 @@ func TestProfileTimeToIsWhereTheSumSays(t *testing.T) {
 	}
 	assert.Less(t, x.Lower, x.Time)
 	assert.Less(t, x.Time, x.Upper)
+}
+
+// The model of curves through a point goes through it, is the fitted curve at
+// the estimate, and has the derivatives of its values.
+func TestPassingModel(t *testing.T) {
+	for _, shape := range Shapes() {
+		rapid.Check(t, func(t *rapid.T) {
+			curve, err := Fit(fleetLike(t), Options{Shape: shape})
+			require.NoError(t, err)
+			x, err := curve.TimeTo(85, 0.95)
+			require.NoError(t, err)
+			if x.Outcome != Crosses {
+				t.Skip("no crossing")
+			}
+			model, values := curve.passing(x.Time, 85), curve.passingValues(85)
+			day := rapid.Float64Range(0, 900).Draw(t, "day")
+			gradient := make([]float64, len(values))
+			wantNear(t, "threshold", model.Eval(values, x.Time, gradient), 85, check.Tolerance{Rel: 1e-12})
+			want, err := curve.Predict([]float64{day}, 0.95)
+			require.NoError(t, err)
+			wantNear(t, "curve", model.Eval(values, day, gradient), want[0].Value, check.Tolerance{Rel: 1e-9})
+			difference := fd.Gradient(nil, func(b []float64) float64 {
+				return model.Eval(b, day, make([]float64, len(b)))
+			}, values, &fd.Settings{Formula: fd.Central})
+			for j := range gradient {
+				wantNear(t, model.Parameters[j], gradient[j], difference[j], check.Tolerance{Rel: 1e-5, Abs: 1e-6})
+			}
+		})
+	}
 }
 
 // Straight lines: Fieller's exact limits of −(θ0 − c)/r solve a quadratic, and
