@@ -47,7 +47,8 @@ type ClimateLifeRow struct {
 	// others do; nil where too little is known.
 	Own, Pooled *HalfLife
 	// MoreVehicleMonths is how much more it takes until Own is known to within
-	// 30 %; nil where it is, or nothing tells.
+	// 30 %, or where nothing is estimated until a first; nil where nothing tells
+	// how fast patches are spent.
 	MoreVehicleMonths *float64
 }
 
@@ -107,14 +108,17 @@ func (c *ClimateLife) estimate() error {
 	if notFittable(err) || errors.Is(err, pooled.ErrTooLittle) {
 		c.Refused = fmt.Sprintf("Too little is known for any estimate by climate: it takes a coating with %d spent patches on %d vehicles in one climate.",
 			pooled.LeastEnded, pooled.LeastEndedClusters)
-		c.Rows = c.sample.rows()
+		c.addRows(pooled.Count(c.sample.data()))
 		return nil
 	}
 	if err != nil {
 		return err
 	}
 	c.Law = c.result.Law.String()
-	c.addRows()
+	c.addRows(c.result.Cells)
+	for _, f := range c.result.Covariates {
+		c.Conditions = append(c.Conditions, newCondition(f))
+	}
 	if c.result.Unpooled != "" {
 		c.Refused = fmt.Sprintf("Climates aren’t pooled, and nothing is said of others: %d of them have a coating with a median of its own (%d spent patches on %d vehicles), and it takes %d.",
 			len(c.result.Places), pooled.LeastEnded, pooled.LeastEndedClusters, pooled.LeastPlaces)
@@ -128,17 +132,13 @@ func (c *ClimateLife) estimate() error {
 }
 
 // addRows takes over the cells.
-func (c *ClimateLife) addRows() {
+func (c *ClimateLife) addRows(cells []pooled.Cell) {
 	for i, row := range c.sample.rows() {
-		cell := c.result.Cells[i]
-		row.Own, row.Pooled = halfLife(cell.Own), halfLife(cell.Pooled)
-		if days, known := c.result.More(cell, knownWithin); known && days > 0 {
+		row.Own, row.Pooled = halfLife(cells[i].Own), halfLife(cells[i].Pooled)
+		if days, known := pooled.More(cells, cells[i], knownWithin, c.Level); known {
 			row.MoreVehicleMonths = new(days / study.DaysPerMonth)
 		}
 		c.Rows = append(c.Rows, row)
-	}
-	for _, f := range c.result.Covariates {
-		c.Conditions = append(c.Conditions, newCondition(f))
 	}
 }
 

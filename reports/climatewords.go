@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"beadspan/stats/survival/pooled"
 	"beadspan/study/climate"
 )
 
@@ -83,9 +84,12 @@ func (c *ClimateLife) LifeTable() Table {
 	t := Table{Caption: "Half spent by, months, with " + confidence(c.Level) + " limits",
 		Head: []string{"Coating", "Climate", "Vehicles", "Spent", "Seen", "Pooled", "By itself", "More needed"}}
 	for _, row := range c.Rows {
-		more := "–"
-		if row.MoreVehicleMonths != nil {
-			more = number(int(roundUp(*row.MoreVehicleMonths)))
+		more := "not known"
+		switch m := row.MoreVehicleMonths; {
+		case m != nil && *m == 0:
+			more = "none"
+		case m != nil:
+			more = number(int(roundUp(*m)))
 		}
 		t.add(row.Coating, row.Climate, number(row.Vehicles), fmt.Sprintf("%s of %s", number(row.Spent), number(row.Patches)),
 			months(row.LongestMonths), row.Pooled.String()+row.beyond(), row.Own.String(), more)
@@ -172,6 +176,9 @@ func (c *ClimateLife) note() {
 		say("%s left out: never conclusively read, or enrolled late and never seen holding.", patches(c.sample.unknown))
 	}
 	if c.Law == "" {
+		if len(c.Rows) > 0 {
+			say("More needed: vehicle-months until %d patches are spent, at the rate at which they have been so far; while none of a coating is spent, nothing tells.", pooled.LeastEnded)
+		}
 		return
 	}
 	say("Lives are those of a patch on the study’s mix of panels, substrates and garages, the same in every climate. They follow a %s distribution (least AIC of four); limits hold for vehicles whose patches share their fate.", lawWords(c.Law))

@@ -86,6 +86,22 @@ func (c *cell) count() {
 	c.clusters, c.endedClusters = len(longest), len(ended)
 }
 
+// counts is the cell without estimates.
+func (c *cell) counts() Cell {
+	return Cell{Kind: c.kind, Place: c.place, Lives: len(c.lives), Clusters: c.clusters,
+		Ended: c.ended, EndedClusters: c.endedClusters, Watched: c.watched}
+}
+
+// Count tells of each cell, by kind and place, how many lives it has, for where
+// Fit finds too little to estimate from.
+func Count(d Data) []Cell {
+	var all []Cell
+	for _, c := range d.cells() {
+		all = append(all, c.counts())
+	}
+	return all
+}
+
 // over reports whether the life is known to have ended.
 func over(s survival.Span) bool { return s.Upper <= maxTime }
 

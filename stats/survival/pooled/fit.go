@@ -44,8 +44,9 @@ func Fit(d Data, level float64) (*Result, error) {
 	r := &Result{Level: level, Law: t.own.model.Distribution, Sigma: math.Exp(t.own.model.LogScale[0]), table: t, Places: t.strongPlaces()}
 	r.addCovariates(d)
 	for _, c := range cells {
-		r.Cells = append(r.Cells, Cell{Kind: c.kind, Place: c.place, Lives: len(c.lives), Clusters: c.clusters,
-			Ended: c.ended, EndedClusters: c.endedClusters, Watched: c.watched, Own: t.ownMedian(c, level)})
+		counted := c.counts()
+		counted.Own = t.ownMedian(c, level)
+		r.Cells = append(r.Cells, counted)
 	}
 	if len(r.Places) < LeastPlaces {
 		r.Unpooled = fmt.Sprintf("%d of the places have a cell with a median of its own; it takes %d to tell how places differ",

@@ -124,20 +124,27 @@ func TestLimits(t *testing.T) {
 func TestMore(t *testing.T) {
 	c := Cell{Kind: "A", Lives: 30, Clusters: 20, Ended: 16, Watched: 160, Own: &Median{SELog: 0.2}}
 	none := Cell{Kind: "A", Lives: 20, Clusters: 10, Pooled: &Median{Time: 24}}
-	r := &Result{Level: 0.95, Cells: []Cell{c, none}}
-	more, known := r.More(c, 0.3)
+	cells := []Cell{c, none}
+	more, known := More(cells, c, 0.3, 0.95)
 	assert.True(t, known)
 	assert.InDelta(t, 200, more, 1e-9)
-	more, known = r.More(none, 0.3)
+	more, known = More(cells, none, 0.3, 0.95)
 	assert.True(t, known)
 	assert.InDelta(t, 36*24*0.5, more, 1e-9, "two lives a cluster")
 	none.Pooled = nil
-	more, _ = r.More(none, 0.3)
+	more, _ = More(cells, none, 0.3, 0.95)
 	assert.InDelta(t, 36*10, more, 1e-9, "as its kind elsewhere")
 	c.Own.SELog = 0.01
-	more, known = r.More(c, 0.3)
+	more, known = More(cells, c, 0.3, 0.95)
 	assert.True(t, known)
 	assert.Zero(t, more)
+
+	first := Cell{Kind: "A", Ended: 2, Watched: 60}
+	more, known = More([]Cell{first}, first, 0.3, 0.95)
+	assert.True(t, known)
+	assert.InDelta(t, 3*30, more, 1e-9, "three more for a first median")
+	_, known = More([]Cell{{Kind: "A"}}, Cell{Kind: "A"}, 0.3, 0.95)
+	assert.False(t, known)
 }
 
 func TestFitRefuses(t *testing.T) {
