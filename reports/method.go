@@ -48,7 +48,7 @@ func (r *Report) methodWords() []string {
 	o := r.Options
 	return []string{
 		"When a patch was spent is known only to lie between two checkups. The share that still holds is Turnbull’s estimate for such data; where it runs through a box, the checkups do not tell its course.",
-		fmt.Sprintf("Limits are %s percentile limits from %d resamplings of whole vehicles, since patches of one vehicle share driver, garage and climate. They are for one time alone, not for a whole curve at once.",
+		fmt.Sprintf("Limits are %s percentile limits from %d resamplings of whole vehicles, since patches of one vehicle share driver, garage and climate; where vehicles are few they are set further apart, as resamplings then differ too little. They are for one time alone, not for a whole curve at once.",
 			confidence(o.Level), o.BootstrapReplicates),
 		fmt.Sprintf("No median is given below %d spent patches on %d vehicles, and nothing is said of times beyond the longest follow-up.", leastSpent, leastSpentVehicles),
 		"A vehicle enrolled after its coating went into service counts only from its first reading that passed.",

@@ -45,6 +45,32 @@ func TestBootstrapOfKnownEndsIsBinomial(t *testing.T) {
 	assert.Equal(t, []int{n, 1999, 0}, []int{r.Clusters, r.Used, r.Failed})
 }
 
+// Of 20 such lives of which half outlive t, resamples are binomial with n = 20 and
+// p = ½. The tables say that 2.5 % of these have 6 or fewer (P = 0.0577; 5 or
+// fewer: 0.0207), but 1.59 % have 5 or fewer (4 or fewer: 0.0059), and 1.59 % is the
+// normal tail at 2.0930 √(20/19), 2.0930 being the 97.5 % quantile of Student's t
+// on 19 degrees of freedom.
+func TestBootstrapOfFewClustersIsExpanded(t *testing.T) {
+	spans := make([]Span, 20)
+	for i := range spans {
+		spans[i] = Exact(float64(1 + i)).OfCluster(i)
+	}
+	how := Resampling{Times: []float64{10}, Level: 0.95, Replicates: 9999, Seed: 1}
+	r, err := ClusterBootstrap(t.Context(), spans, how)
+	require.NoError(t, err)
+	assert.InDelta(t, 5, 20*r.Survival[0].Lower, 1e-9)
+	assert.InDelta(t, 15, 20*r.Survival[0].Upper, 1e-9)
+}
+
+// Two clusters are far too few for limits to lie within the replicates; the
+// outermost are taken.
+func TestBootstrapOfTwoClusters(t *testing.T) {
+	spans := []Span{Exact(3).OfCluster(1), Exact(5).OfCluster(2)}
+	r, err := ClusterBootstrap(t.Context(), spans, Resampling{Shares: []float64{0.5}, Level: 0.95, Replicates: 99, Seed: 1})
+	require.NoError(t, err)
+	assert.Equal(t, []Limits{{At: 0.5, Lower: 3, Upper: 5}}, r.Quantiles)
+}
+
 // Three patches that live and die together are one life seen three times: the
 // limits are those of the vehicles, three times as many patches add nothing.
 func TestBootstrapCountsClusters(t *testing.T) {
