@@ -16,6 +16,20 @@ func truthAt(day float64) float64 {
 	return truth.floor + (truth.start-truth.floor)*math.Exp(-day/truth.tau)
 }
 
+// drawn are n readings at equal steps of the curve that the simulations draw
+// from, with noise made of a normal number.
+func drawn(random *rand.Rand, n int, step float64, noise func(day, normal float64) float64) []Point {
+	points := make([]Point, n)
+	for i := range points {
+		day := step * float64(i)
+		points[i] = Point{Time: day, Value: truthAt(day) + noise(day, random.NormFloat64()), Weight: 1}
+	}
+	return points
+}
+
+// threeDegrees makes noise with an SD of 3°.
+func threeDegrees(_, normal float64) float64 { return 3 * normal }
+
 // Limits of 95 % must hold the truth about 95 times in 100. Of 1000 draws the
 // share is within 0.029 of that with probability 0.99997 (4 standard errors),
 // before the small error of linearising.
@@ -25,12 +39,7 @@ func TestLimitsCoverTheTruth(t *testing.T) {
 	crossing := truth.tau * math.Log((truth.start-truth.floor)/(85-truth.floor))
 	var tau, curve, reading, time int
 	for range draws {
-		points := make([]Point, 20)
-		for i := range points {
-			day := 45 * float64(i)
-			points[i] = Point{Time: day, Value: truthAt(day) + 3*random.NormFloat64(), Weight: 1}
-		}
-		c, err := Fit(points, Options{})
+		c, err := Fit(drawn(random, 20, 45, threeDegrees), Options{})
 		require.NoError(t, err)
 		lower, upper, err := c.Tau.Limits(0.95)
 		require.NoError(t, err)
@@ -58,12 +67,7 @@ func TestProfileLimitsCoverTheTruth(t *testing.T) {
 	crossing := truth.tau * math.Log((truth.start-truth.floor)/(85-truth.floor))
 	held := 0
 	for range draws {
-		points := make([]Point, 6)
-		for i := range points {
-			day := 72 * float64(i)
-			points[i] = Point{Time: day, Value: truthAt(day) + 3*random.NormFloat64(), Weight: 1}
-		}
-		c, err := Fit(points, Options{})
+		c, err := Fit(drawn(random, 6, 72, threeDegrees), Options{})
 		require.NoError(t, err)
 		x, err := c.ProfileTimeTo(85, 0.95)
 		require.NoError(t, err)

@@ -35,17 +35,22 @@ func TestGradients(t *testing.T) {
 			rapid.Check(t, func(t *rapid.T) {
 				model, beta := shape.Model(), anyCurve(t, shape)
 				time := rapid.Float64Range(0, 2000).Draw(t, "time")
-				got := make([]float64, len(beta))
-				model.Eval(beta, time, got)
-				want := fd.Gradient(nil, func(b []float64) float64 {
-					return model.Eval(b, time, make([]float64, len(b)))
-				}, beta, &fd.Settings{Formula: fd.Central})
-				for j := range want {
-					// Central differences of values near 100 are good to about 1e-8.
-					wantNear(t, model.Parameters[j], got[j], want[j], check.Tolerance{Rel: 1e-6, Abs: 1e-7})
-				}
+				// Central differences of values near 100 are good to about 1e-8.
+				wantGradient(t, model, beta, time, check.Tolerance{Rel: 1e-6, Abs: 1e-7})
 			})
 		})
+	}
+}
+
+// wantGradient holds the derivatives of a model against central differences.
+func wantGradient(t *rapid.T, model Model, beta []float64, time float64, tol check.Tolerance) {
+	got := make([]float64, len(beta))
+	model.Eval(beta, time, got)
+	want := fd.Gradient(nil, func(b []float64) float64 {
+		return model.Eval(b, time, make([]float64, len(b)))
+	}, beta, &fd.Settings{Formula: fd.Central})
+	for j := range want {
+		wantNear(t, model.Parameters[j], got[j], want[j], tol)
 	}
 }
 

@@ -105,27 +105,18 @@ func TestRunsByCounting(t *testing.T) {
 	}
 }
 
-// falling draws readings every ten days along the shape that the simulations
-// draw from.
-func falling(random *rand.Rand, n int, noise func(day, normal float64) float64) []Point {
-	points := make([]Point, n)
-	for i := range points {
-		day := 10 * float64(i)
-		points[i] = Point{Time: day, Value: truthAt(day) + noise(day, random.NormFloat64()), Weight: 1}
-	}
-	return points
-}
+// oneDegree makes noise with an SD of 1°.
+func oneDegree(_, normal float64) float64 { return normal }
 
 // Each fault must be found by its check.
 func TestResidualChecksFindFaults(t *testing.T) {
-	plain := func(_, normal float64) float64 { return normal }
 	for name, c := range map[string]struct {
 		options Options
 		noise   func(day, normal float64) float64
 		at      int
 		note    string
 	}{
-		"wrong shape":     {Options{Shape: LinearShape}, plain, 0, "its shape is wrong"},
+		"wrong shape":     {Options{Shape: LinearShape}, oneDegree, 0, "its shape is wrong"},
 		"growing scatter": {Options{}, func(day, normal float64) float64 { return normal * (0.2 + day/200) }, 1, "scatter more where the curve is low"},
 		"heavy tails":     {Options{}, func(_, normal float64) float64 { return normal * normal * normal }, 2, "not bell-shaped"},
 		"one odd reading": {Options{}, func(day, normal float64) float64 {
@@ -136,7 +127,7 @@ func TestResidualChecksFindFaults(t *testing.T) {
 		}, 3, "at time 300 is odd"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			curve, err := Fit(falling(rand.New(rand.NewPCG(8, 26)), 60, c.noise), c.options)
+			curve, err := Fit(drawn(rand.New(rand.NewPCG(8, 26)), 60, 10, c.noise), c.options)
 			require.NoError(t, err)
 			found := curve.Solution.CheckResiduals()[c.at]
 			assert.Less(t, found.PValue, 0.05)
@@ -153,7 +144,7 @@ func TestResidualChecksKeepStill(t *testing.T) {
 	random := rand.New(rand.NewPCG(9, 26))
 	cried := map[ResidualKind]int{}
 	for range draws {
-		curve, err := Fit(falling(random, 40, func(_, normal float64) float64 { return normal }), Options{})
+		curve, err := Fit(drawn(random, 40, 10, oneDegree), Options{})
 		require.NoError(t, err)
 		for _, c := range curve.Solution.CheckResiduals() {
 			if c.PValue < 0.05 {
@@ -177,7 +168,7 @@ func TestResidualChecksOfFewReadings(t *testing.T) {
 		assert.True(t, math.IsNaN(c.PValue) && math.IsNaN(c.Statistic))
 		assert.Contains(t, c.Note, "too few readings to check")
 	}
-	curve, err = Fit(falling(rand.New(rand.NewPCG(8, 26)), 60, func(_, normal float64) float64 { return normal }), Options{Loss: Huber})
+	curve, err = Fit(drawn(rand.New(rand.NewPCG(8, 26)), 60, 10, oneDegree), Options{Loss: Huber})
 	require.NoError(t, err)
 	checks := curve.Solution.CheckResiduals()
 	assert.Greater(t, checks[0].PValue, 0.05)

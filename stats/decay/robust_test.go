@@ -158,12 +158,7 @@ func TestRobustLimitsCoverTheTruth(t *testing.T) {
 		random := rand.New(rand.NewPCG(41, 26))
 		held := 0
 		for range draws {
-			points := make([]Point, 30)
-			for i := range points {
-				day := 30 * float64(i)
-				points[i] = Point{Time: day, Value: truthAt(day) + 3*random.NormFloat64(), Weight: 1}
-			}
-			curve, err := Fit(points, Options{Loss: loss})
+			curve, err := Fit(drawn(random, 30, 30, threeDegrees), Options{Loss: loss})
 			require.NoError(t, err)
 			lower, upper, err := curve.Tau.Limits(0.95)
 			require.NoError(t, err)
