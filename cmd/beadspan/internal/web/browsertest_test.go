@@ -152,6 +152,7 @@ func inLook(look string) chromedp.Action[chromedp.Void] {
 // answers with an error of its own is no complaint.
 func failOnComplaints(t *testing.T, ctx context.Context) {
 	t.Helper()
+	ctx, stop := context.WithCancel(ctx)
 	messages := chromedp.Console(ctx)
 	var done sync.WaitGroup
 	done.Go(func() {
@@ -164,5 +165,8 @@ func failOnComplaints(t *testing.T, ctx context.Context) {
 			}
 		}
 	})
-	t.Cleanup(done.Wait) // after the browser has ended
+	t.Cleanup(func() {
+		stop()
+		done.Wait()
+	})
 }
