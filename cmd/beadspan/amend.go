@@ -48,7 +48,7 @@ func (c amendListCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	if c.JSON {
-		return writeJSON(a.out, append([]study.Amendment{}, amendments...)) // [] rather than null if there are none
+		return writeJSON(a.out, amendments)
 	}
 	for _, m := range amendments {
 		fmt.Fprintf(a.out, "%s  %s\n", m.ID, m.Record)
