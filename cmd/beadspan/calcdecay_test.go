@@ -135,6 +135,30 @@ func TestCalcDecayNotEstimable(t *testing.T) {
 	}
 }
 
+// TestCalcDecayClusters: readings written down twice tell no more where limits
+// are by the scatter between vehicles, and halve variances where they are not.
+func TestCalcDecayClusters(t *testing.T) {
+	file := filepath.Join(referenceFolder, "decay-curves", "field-fleet.csv")
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	heading, rows, _ := strings.Cut(string(text), "\n")
+	twice := filepath.Join(t.TempDir(), "f.csv")
+	require.NoError(t, os.WriteFile(twice, []byte(heading+"\n"+strings.Repeat(strings.TrimSpace(rows)+"\n", 2)), 0o644))
+	refined := func(file string, options ...string) map[string]any {
+		got := mustJSON(t, append([]string{"calc", "decay", file, "--time", "x", "--value", "y"}, options...)...)
+		curve := got["groups"].([]any)[0].(map[string]any)
+		if options != nil {
+			assert.EqualValues(t, 12, curve["clusters"])
+		}
+		return curve["refined"].(map[string]any)
+	}
+	compare(t, "by vehicle", refined(twice, "--cluster", "vehicle")["sd"], refined(file, "--cluster", "vehicle")["sd"], tolerance{Rel: 1e-6})
+	once, again := refined(file)["sd"].([]any), refined(twice)["sd"].([]any)
+	for j := range once {
+		assert.InEpsilon(t, math.Sqrt(141.0/285), again[j].(float64)/once[j].(float64), 1e-6) // of n - p
+	}
+}
+
 // TestCalcDecayRobust: a reading typed with a digit too many is told by its row,
 // and hardly moves the curve from that of the reference case without it.
 func TestCalcDecayRobust(t *testing.T) {

@@ -183,6 +183,22 @@ func TestCalcMixedWithin(t *testing.T) {
 	assert.Contains(t, must(t, args...), "10 groups by batch, 30 by cask within")
 }
 
+// TestCalcMixedWeights: of values that are all means of four readings, one
+// reading scatters twice as much. The numbers are those of the case sleepstudy.
+func TestCalcMixedWeights(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(referenceFolder, "mixed-effects", "sleepstudy.csv"))
+	require.NoError(t, err)
+	file := filepath.Join(t.TempDir(), "f.csv")
+	weighted := strings.ReplaceAll(strings.TrimSpace(strings.ReplaceAll(string(text), "\r", "")), "\n", ",4\n") + ",4\n"
+	require.NoError(t, os.WriteFile(file, []byte(strings.Replace(weighted, ",4\n", ",w\n", 1)), 0o644))
+	for _, criterion := range []string{"reml", "ml"} {
+		got := mustJSON(t, "calc", "mixed", file, "--model", "linear", "--time", "days", "--value", "reaction", "--group", "subject",
+			"--random", "start,slope", "--correlated", "--weight", "w", "--criterion", criterion)
+		compare(t, criterion, got["fixed"], []any{251.40510484848275, 10.46728595959616}, tolerance{Rel: 1e-7})
+		compare(t, criterion, got["residual_sd"], 2*25.59181562318332, tolerance{Rel: 1e-6})
+	}
+}
+
 // TestCalcMixedNotEstimable: what the data do not tell is null, with the reason.
 func TestCalcMixedNotEstimable(t *testing.T) {
 	for name, c := range map[string]struct{ text, options, says string }{
