@@ -18,36 +18,42 @@ import (
 // and sites, which all studies share; the oldest first. An empty state lists
 // all.
 func (s *Store) Amendments(ctx context.Context, studyID study.ID, state study.AmendmentState) ([]study.Amendment, error) {
-	var amendments []study.Amendment
-	err := s.read(ctx, func(tx pgx.Tx) error {
-		codes, err := codesByID(ctx, tx)
-		if err != nil {
-			return err
-		}
-		rows, err := tx.Query(ctx, `
-			SELECT a.amendment_id, a.vehicle_id, a.label, a.before, a.after, a.state, a.recorded_at,
-				coalesce(p.code, ''), a.decided_at, a.decided_why
-			FROM amendment a
-			LEFT JOIN vehicle_code v USING (vehicle_id)
-			LEFT JOIN person p ON p.person_id = a.decided_by
-			WHERE (v.study_id = $1 OR a.vehicle_id IS NULL) AND (a.state = $2 OR $2 = '')
-			ORDER BY a.recorded_at, a.amendment_id`, studyID, string(state))
-		if err != nil {
-			return err
-		}
-		amendments, err = pgx.CollectRows(rows, func(row pgx.CollectableRow) (a study.Amendment, err error) {
-			var before, after map[string]json.RawMessage
-			err = row.Scan(&a.ID, &a.VehicleID, &a.Record, &before, &after, &a.State, &a.ProposedAt,
-				&a.DecidedBy, &a.DecidedAt, &a.DecidedWhy)
-			a.Changes = changes(before, after, codes)
-			return a, err
-		})
+	var list []study.Amendment
+	err := s.read(ctx, func(tx pgx.Tx) (err error) {
+		list, err = amendments(ctx, tx, `(v.study_id = $1 OR a.vehicle_id IS NULL) AND (a.state = $2 OR $2 = '')`, studyID, string(state))
 		return err
 	})
 	if err != nil {
 		return nil, fmt.Errorf("list amendments: %w", err)
 	}
-	return amendments, nil
+	return list, nil
+}
+
+// amendments lists those for which the condition holds on a, an amendment, and
+// v, its vehicle's code.
+func amendments(ctx context.Context, tx pgx.Tx, where string, args ...any) ([]study.Amendment, error) {
+	codes, err := codesByID(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := tx.Query(ctx, `
+		SELECT a.amendment_id, a.vehicle_id, a.label, a.before, a.after, a.state, a.recorded_at,
+			coalesce(p.code, ''), a.decided_at, a.decided_why
+		FROM amendment a
+		LEFT JOIN vehicle_code v USING (vehicle_id)
+		LEFT JOIN person p ON p.person_id = a.decided_by
+		WHERE `+where+`
+		ORDER BY a.recorded_at, a.amendment_id`, args...)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (a study.Amendment, err error) {
+		var before, after map[string]json.RawMessage
+		err = row.Scan(&a.ID, &a.VehicleID, &a.Record, &before, &after, &a.State, &a.ProposedAt,
+			&a.DecidedBy, &a.DecidedAt, &a.DecidedWhy)
+		a.Changes = changes(before, after, codes)
+		return a, err
+	})
 }
 
 // Accept makes a proposed amendment part of its record. by is the code of the

@@ -88,28 +88,36 @@ func (s *Store) load(ctx context.Context, studyID study.ID, f study.Fleet, how L
 		if err := oneLoadAtATime(ctx, tx); err != nil {
 			return err
 		}
-		k, err := lookUp(ctx, tx, studyID, f)
-		if err != nil {
-			return err
-		}
-		if err := stageAll(ctx, tx, studyID, k.settle(f), how.Progress); err != nil {
-			return err
-		}
-		if loaded, err = merge(ctx, tx, f.Size(), how.BlanksCorrect); err != nil {
+		var err error
+		if loaded, err = loadInto(ctx, tx, studyID, f, how); err != nil {
 			return err
 		}
 		if how.OnlyTry {
 			return errOnlyTried
 		}
-		if loaded.Added == (study.Size{}) {
-			return nil
-		}
-		return revise(ctx, tx, studyID)
+		return nil
 	})
 	if err != nil {
 		err = fmt.Errorf("load: %w", explain(err))
 	}
 	return loaded, err
+}
+
+// loadInto compares the fleet with what is stored, adds what is new and proposes
+// amendments, within a transaction that keeps other loads waiting.
+func loadInto(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, how Loading) (Loaded, error) {
+	k, err := lookUp(ctx, tx, studyID, f)
+	if err != nil {
+		return Loaded{}, err
+	}
+	if err := stageAll(ctx, tx, studyID, k.settle(f), how.Progress); err != nil {
+		return Loaded{}, err
+	}
+	loaded, err := merge(ctx, tx, f.Size(), how.BlanksCorrect)
+	if err != nil || loaded.Added == (study.Size{}) {
+		return loaded, err
+	}
+	return loaded, revise(ctx, tx, studyID)
 }
 
 // rowsBetweenReports keeps progress from being called for every row.
