@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"math/rand/v2"
 	"runtime"
 	"slices"
@@ -52,12 +51,12 @@ var ErrReplicates = errors.New("too few replicates for the confidence level")
 // are, G, with replacement, and estimates from all of their spans. The limits
 // are the kth smallest and the kth largest of the replicates,
 //
-//	k = max(1, ⌊(B + 1) Φ(−t √(G/(G − 1)))⌋)
+//	k = max(1, ⌊(B + 1) Φ(−t)⌋)
 //
-// with t the quantile, for the level, of Student's distribution on G − 1 degrees
-// of freedom: the expanded percentile limits. With many clusters Φ comes to
-// (1 − level)/2, the plain ones. With few, replicates scatter too little by the
-// root, and how much they scatter is itself uncertain.
+// with Φ the normal distribution and t the quantile, for the level, of Student's
+// on G − 1 degrees of freedom. With many clusters Φ(−t) comes to (1 − level)/2,
+// that of plain percentile limits; with few the limits lie further out, since how
+// much replicates scatter is then itself uncertain.
 //
 // What the visits leave open widens the limits: of each replicate the lower
 // limit takes the lowest S, or the start of the quantile's interval, that the
@@ -82,8 +81,9 @@ var ErrReplicates = errors.New("too few replicates for the confidence level")
 //
 // Source: Efron, Ann. Stat. 7 (1979) 1–26; Davison and Hinkley, Bootstrap
 // Methods and their Application (1997), sections 3.8 (clusters) and 5.3 (limits)
-// (sections from memory); Hesterberg, Am. Stat. 69 (2015) 371–386, for the
-// expanded limits (from memory).
+// (sections from memory); Hesterberg, Am. Stat. 69 (2015) 371–386, for
+// percentiles expanded by t (from memory), but for the factor √(G/(G − 1)): in
+// simulations what visits leave open makes up for it.
 func ClusterBootstrap(ctx context.Context, spans []Span, how Resampling) (*BootstrapResult, error) {
 	clusters, err := how.prepare(spans)
 	if err != nil {
@@ -156,10 +156,8 @@ func (how Resampling) plainRank(b int) int {
 // rank is that of the limits expanded for the number of clusters; they go no
 // further out than the replicates do.
 func (how Resampling) rank(b, clusters int) int {
-	g := float64(clusters)
-	t := distuv.StudentsT{Sigma: 1, Nu: g - 1}.Quantile((1 + how.Level) / 2)
-	tail := distuv.UnitNormal.CDF(-t * math.Sqrt(g/(g-1)))
-	return max(1, int(float64(b+1)*tail+1e-9))
+	t := distuv.StudentsT{Sigma: 1, Nu: float64(clusters - 1)}.Quantile((1 + how.Level) / 2)
+	return max(1, int(float64(b+1)*distuv.UnitNormal.CDF(-t)+1e-9))
 }
 
 // replicate is what one resample says: bounds of S, and of quantiles.

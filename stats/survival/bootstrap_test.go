@@ -47,9 +47,9 @@ func TestBootstrapOfKnownEndsIsBinomial(t *testing.T) {
 
 // Of 20 such lives of which half outlive t, resamples are binomial with n = 20 and
 // p = ½. The tables say that 2.5 % of these have 6 or fewer (P = 0.0577; 5 or
-// fewer: 0.0207), but 1.59 % have 5 or fewer (4 or fewer: 0.0059), and 1.59 % is the
-// normal tail at 2.0930 √(20/19), 2.0930 being the 97.5 % quantile of Student's t
-// on 19 degrees of freedom.
+// fewer: 0.0207), but 1.82 % have 5 or fewer (4 or fewer: 0.0059), and 1.82 % is the
+// normal tail at 2.0930, the 97.5 % quantile of Student's t on 19 degrees of
+// freedom.
 func TestBootstrapOfFewClustersIsExpanded(t *testing.T) {
 	spans := make([]Span, 20)
 	for i := range spans {
