@@ -15,6 +15,7 @@ import (
 
 const (
 	worldFleets    = 300
+	truthFleets    = 100 // of the demo, to count its true lives from
 	worldThreshold = 90.
 	halfYear       = 182.625
 )
@@ -152,7 +153,7 @@ func coverDemo(b *testing.B) {
 	coatings := []string{"ALDER", "BIRCH", "CEDAR"}
 	var c covered
 	lives, mix := map[string][]float64{}, map[string]map[string]*Kind{}
-	for seed := range uint64(worldFleets) {
+	for seed := range uint64(truthFleets) {
 		demo := simulate.New(seed + 1)
 		for _, f := range demo.Fleet.Follow(study.DefaultProtocol()) {
 			code, x := f.Coating.Code, demoCovariates(f)

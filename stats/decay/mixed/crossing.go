@@ -10,7 +10,7 @@ import (
 const longestWatch = 1000
 
 // TimeTo returns when the curve first comes down to a threshold, with limits
-// at a confidence level as decay.Curve.TimeTo has them, by the normal quantile.
+// at a confidence level as decay.Curve.TimeTo has them, but for t, which is that of Predict.
 // The outcome is NotReached if that is not within 1000 times the time of the
 // last reading. The search begins at time 0; a dip that is over within a
 // quarter of its time may go unseen, which no falling curve has.
@@ -20,7 +20,7 @@ const longestWatch = 1000
 //
 // A level outside (0, 1) is an error.
 func (c *Curve) TimeTo(threshold, level float64) (decay.Crossing, error) {
-	z, err := normalQuantile(level)
+	t, err := c.reach(level)
 	if err != nil {
 		return decay.Crossing{}, err
 	}
@@ -44,8 +44,8 @@ func (c *Curve) TimeTo(threshold, level float64) (decay.Crossing, error) {
 	fall := (value(time-h) - value(time+h)) / (2 * h)
 	if fall > 0 {
 		_, gradient := c.at(time)
-		x.SE = reach(c.errors, gradient) / fall
-		factor := math.Exp(z * x.SE / time)
+		x.SE = spreadOf(c.errors, gradient) / fall
+		factor := math.Exp(t * x.SE / time)
 		x.Lower, x.Upper = time/factor, time*factor
 	}
 	return x, nil

@@ -142,18 +142,29 @@ func (c *Curve) Parameters() []Effect {
 // Predict returns the curve at each of times, in their order, with limits at
 // the given confidence level for that time alone:
 //
-//	m ± z SE              for the curve
-//	m ± z √(SE² + s²)     for a new reading
+//	m ± t SE              for the curve
+//	m ± t √(SE² + s²)     for a new reading
 //
-// z is the normal quantile and SE that of the delta method. The new reading is
-// one of weight 1; its s² is σ² for a group's own curve, and for the typical
-// curve σ² and what groups differ by, for it is then of a group that nothing
-// is known of.
+// SE is that of the delta method. The new reading is one of weight 1; its s² is
+// σ² for a group's own curve, and for the typical curve σ² and what groups
+// differ by, for it is then of a group that nothing is known of.
+//
+// t is the quantile of Student's distribution on ν degrees of freedom, and for
+// the typical curve √(n/ν) times that. n groups tell how groups differ, of which
+// ν = n − p are left where a parameter that differs between them has p fixed
+// effects; of two levels, and of several parameters, the ones with the smallest ν
+// count. The root makes up for variances that are too small by maximum
+// likelihood, which takes the p as known. With many groups t is the normal
+// quantile.
 //
 // A time that is not finite or where the curve has no value, and a level
 // outside (0, 1), are errors.
+//
+// Source of degrees of freedom by levels of grouping: Pinheiro and Bates,
+// Mixed-Effects Models in S and S-PLUS (2000), section 2.4.2 (section from
+// memory).
 func (c *Curve) Predict(times []float64, level float64) ([]decay.Prediction, error) {
-	z, err := normalQuantile(level)
+	t, err := c.reach(level)
 	if err != nil {
 		return nil, err
 	}
@@ -163,11 +174,11 @@ func (c *Curve) Predict(times []float64, level float64) ([]decay.Prediction, err
 		if !finite(time) || !finite(value) {
 			return nil, fmt.Errorf("predict: the curve has no value at time %g", time)
 		}
-		se := reach(c.errors, gradient)
-		new := math.Hypot(math.Hypot(se, c.fit.ResidualSD), reach(c.spread, gradient))
+		se := spreadOf(c.errors, gradient)
+		new := math.Hypot(math.Hypot(se, c.fit.ResidualSD), spreadOf(c.spread, gradient))
 		list[i] = decay.Prediction{
-			Time: time, Value: value, SE: se, Lower: value - z*se, Upper: value + z*se,
-			NewLower: value - z*new, NewUpper: value + z*new,
+			Time: time, Value: value, SE: se, Lower: value - t*se, Upper: value + t*se,
+			NewLower: value - t*new, NewUpper: value + t*new,
 		}
 	}
 	return list, nil
@@ -179,8 +190,8 @@ func (c *Curve) at(time float64) (value float64, gradient []float64) {
 	return c.fit.fleet.value(slices.Clone(c.η), time, gradient), gradient
 }
 
-// reach is the standard deviation of what rows make of the curve.
-func reach(rows [][]float64, gradient []float64) float64 {
+// spreadOf is the standard deviation of what rows make of the curve.
+func spreadOf(rows [][]float64, gradient []float64) float64 {
 	if len(rows) == 0 {
 		return 0
 	}
@@ -189,6 +200,38 @@ func reach(rows [][]float64, gradient []float64) float64 {
 		floats.AddScaled(sum, gradient[k], row)
 	}
 	return floats.Norm(sum, 2)
+}
+
+// reach is the t of Predict.
+func (c *Curve) reach(level float64) (float64, error) {
+	if _, err := normalQuantile(level); err != nil {
+		return math.NaN(), err
+	}
+	groups, freedom := c.fit.between()
+	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile((1 + level) / 2)
+	if c.spread != nil {
+		t *= math.Sqrt(groups / freedom)
+	}
+	return t, nil
+}
+
+// between returns n and ν of Predict; ν is at least 1.
+func (f *CurvesFit) between() (groups, freedom float64) {
+	freedom = math.Inf(1)
+	for level, spread := range []Spread{f.Outer, f.Inner} {
+		for _, k := range [][]int{f.fleet.outerParams, f.fleet.innerParams}[level] {
+			left := float64(spread.Groups)
+			for _, t := range f.fleet.terms {
+				if t.parameter == k {
+					left--
+				}
+			}
+			if left < freedom {
+				groups, freedom = float64(spread.Groups), left
+			}
+		}
+	}
+	return groups, max(1, freedom)
 }
 
 // normalQuantile is the z that ±z encloses level of the normal distribution.

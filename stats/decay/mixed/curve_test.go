@@ -45,12 +45,17 @@ func TestTypicalClosedForm(t *testing.T) {
 	wantSE := se(1-left, left, slope, slope)
 	near(t, "value", list[1].Value, value, tol)
 	near(t, "SE", list[1].SE, wantSE, tol)
-	near(t, "lower", list[1].Lower, value-1.959963984540054*wantSE, tol)
+	// 40 vehicles less the two fixed effects of τ; 2.0244 is in tables of t, e.g.
+	// https://www.itl.nist.gov/div898/handbook/eda/section3/eda3672.htm (2.024).
+	reach, err := curve.reach(0.95)
+	require.NoError(t, err)
+	near(t, "t", reach, 2.0244*math.Sqrt(40./38), check.Tolerance{Rel: 5e-5})
+	near(t, "lower", list[1].Lower, value-reach*wantSE, tol)
 	b, c := fit.Outer.Covariance, fit.Inner.Covariance
 	require.Zero(t, b.At(0, 1))
 	between := left*left*b.At(0, 0) + slope*slope*(b.At(1, 1)+c.At(0, 0))
 	new := math.Sqrt(wantSE*wantSE + between + fit.ResidualSD*fit.ResidualSD)
-	near(t, "upper of a reading", list[1].NewUpper, value+1.959963984540054*new, tol)
+	near(t, "upper of a reading", list[1].NewUpper, value+reach*new, tol)
 
 	crossing, err := curve.TimeTo(80, 0.95)
 	require.NoError(t, err)
@@ -60,7 +65,7 @@ func TestTypicalClosedForm(t *testing.T) {
 	assert.Equal(t, decay.Crosses, crossing.Outcome)
 	near(t, "time", crossing.Time, when, tol)
 	near(t, "SE of time", crossing.SE, whenSE, check.Tolerance{Rel: 1e-6})
-	near(t, "upper limit", crossing.Upper, when*math.Exp(1.959963984540054*whenSE/when), check.Tolerance{Rel: 1e-6})
+	near(t, "upper limit", crossing.Upper, when*math.Exp(reach*whenSE/when), check.Tolerance{Rel: 1e-6})
 	assert.False(t, crossing.Extrapolated)
 
 	for threshold, outcome := range map[float64]decay.Outcome{120: decay.BelowFromStart, 40: decay.NotReached} {

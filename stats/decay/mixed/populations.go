@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Populations are populations that the readings do not tell from the fitted
@@ -33,15 +34,20 @@ type population struct {
 	σ float64
 }
 
-// Draw returns a number of populations from the normal distribution that the
-// curvature of the likelihood at its maximum gives for the parameters: fixed
-// effects, elements of Λ (SDs of random effects over σ, of either sign) and
-// log σ. A fit with Nodes 0 knows no curvature between fixed effects and
-// variances and takes them as independent. The same seed gives the same
-// populations. It panics for a count below 1.
+// Draw returns a number of populations from Student's distribution around the
+// estimates, with the shape that the curvature of the likelihood at its maximum
+// gives, and with n and ν of Curve.Predict,
 //
-// Source of limits by such draws: Krinsky and Robb, Rev. Econ. Stat. 68 (1986)
-// 715–719.
+//	ψ̂ + R z √(n/χ²),  z standard normal, χ² on ν degrees of freedom
+//
+// which with many groups is normal. ψ are the fixed effects, elements of Λ (SDs
+// of random effects over σ, of either sign) and log σ. A fit with Nodes 0 knows
+// no curvature between fixed effects and variances and takes them as
+// independent. The same seed gives the same populations. It panics for a count
+// below 1.
+//
+// Source of limits by draws of the parameters: Krinsky and Robb, Rev. Econ. Stat.
+// 68 (1986) 715–719.
 func (f *CurvesFit) Draw(count int, seed uint64) *Populations {
 	if count < 1 {
 		panic(fmt.Sprintf("mixed: %d populations to draw", count))
@@ -49,8 +55,11 @@ func (f *CurvesFit) Draw(count int, seed uint64) *Populations {
 	p := &Populations{fit: f, list: make([]population, count)}
 	random := rand.New(rand.NewPCG(seed, 0))
 	ψ, z := mat.NewVecDense(len(f.ψ), nil), make([]float64, len(f.ψ))
+	groups, freedom := f.between()
+	χ := distuv.ChiSquared{K: freedom, Src: random}
 	for i := range p.list {
 		normals(random, z)
+		floats.Scale(math.Sqrt(groups/χ.Rand()), z)
 		ψ.MulVec(f.ψRoot, mat.NewVecDense(len(z), z))
 		p.list[i] = f.fleet.population(floats.AddTo(make([]float64, len(z)), f.ψ, ψ.RawVector().Data))
 	}
