@@ -29,8 +29,9 @@ func (s *Server) newSessions() *scs.SessionManager {
 		Store:            s.store.Sessions(),
 		HashTokenInStore: true,
 		Codec:            scs.GobCodec{},
-		Lifetime:         30 * 24 * time.Hour, // a phone in the bay stays signed in from one visit to the next
-		IdleTimeout:      14 * 24 * time.Hour,
+		// A phone in the bay stays signed in from one visit to the next. There is
+		// no idle time: keeping it would write to the database at every page.
+		Lifetime: 30 * 24 * time.Hour,
 		Cookie: scs.SessionCookie{
 			Name:     name,
 			Path:     "/",
