@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"beadspan/stats/internal/check"
 	. "beadspan/stats/survival"
 )
 
@@ -115,6 +116,31 @@ func TestBootstrapDependsOnDataAndSeedAlone(t *testing.T) {
 	other, err := ClusterBootstrap(t.Context(), spans, reseeded)
 	require.NoError(t, err)
 	assert.NotEqual(t, want, other, "another seed")
+}
+
+// In another unit of time the limits of times are in that unit, those of S the
+// same.
+func TestBootstrapInAnyUnit(t *testing.T) {
+	spans := visited(100, 5)
+	want, err := ClusterBootstrap(t.Context(), spans, usual)
+	require.NoError(t, err)
+	for _, by := range []float64{1 / 30.4375, 1e9} {
+		how := usual
+		how.Times = nil
+		for _, at := range usual.Times {
+			how.Times = append(how.Times, at*by)
+		}
+		got, err := ClusterBootstrap(t.Context(), scaled(spans, by), how)
+		require.NoError(t, err)
+		for i, w := range want.Survival {
+			assert.InDelta(t, w.Lower, got.Survival[i].Lower, 1e-7)
+			assert.InDelta(t, w.Upper, got.Survival[i].Upper, 1e-7)
+		}
+		for i, w := range want.Quantiles {
+			assert.True(t, check.Near(got.Quantiles[i].Lower, w.Lower*by, check.Tolerance{Rel: 1e-12}))
+			assert.True(t, check.Near(got.Quantiles[i].Upper, w.Upper*by, check.Tolerance{Rel: 1e-12}))
+		}
+	}
 }
 
 // Where only the first few ended, the median is not reached in any resample, and

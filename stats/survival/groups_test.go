@@ -95,6 +95,28 @@ func TestComparisonsAreFair(t *testing.T) {
 	assert.Positive(t, sc.Sums[0], "shorter lives score higher")
 }
 
+// The order of lives and the unit of time say nothing.
+func TestScoreTestInvariance(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		scores := rapid.SampledFrom([]Scores{Finkelstein, Sun, Wilcoxon}).Draw(t, "scores")
+		groups := [][]Span{drawn(t, 15, false, true), drawn(t, 15, false, true)}
+		want, err := ScoreTest(groups, scores)
+		if err != nil {
+			require.ErrorIs(t, err, ErrIncomparable)
+			return
+		}
+		by := rapid.SampledFrom([]float64{1e9, 1e-9, 1 / 30.4375}).Draw(t, "unit")
+		other := make([][]Span, 2)
+		for g, lives := range groups {
+			other[g] = scaled(rapid.Permutation(lives).Draw(t, "lives"), by)
+		}
+		got, err := ScoreTest(other, scores)
+		require.NoError(t, err)
+		require.InDelta(t, want.ChiSq, got.ChiSq, 1e-6*(1+want.ChiSq))
+		require.InDelta(t, want.Sums[0], got.Sums[0], 1e-6)
+	})
+}
+
 func TestIncomparable(t *testing.T) {
 	for name, groups := range map[string][][]Span{
 		"one group":             {{Exact(1), Exact(2)}},

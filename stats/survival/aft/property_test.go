@@ -113,6 +113,69 @@ func TestScalingTime(t *testing.T) {
 	})
 }
 
+// The order of rows says nothing, by cluster either.
+func TestOrderOfRowsDoesNotMatter(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		type row struct {
+			span survival.Span
+			x    float64
+		}
+		law := anyLaw(t)
+		var rows []row
+		for i, s := range withEnds(seen(t, 20)) {
+			rows = append(rows, row{s.OfCluster(i % 7), float64(i % 4)})
+		}
+		fit := func(rows []row) *Model {
+			var spans []survival.Span
+			var x []float64
+			for _, r := range rows {
+				spans, x = append(spans, r.span), append(x, r.x)
+			}
+			design, err := NewDesign(len(spans), Numeric("x", x))
+			require.NoError(t, err)
+			m, err := Fit(Data{Spans: spans, Design: design}, law)
+			require.NoError(t, err)
+			robust, err := m.ByCluster(Jackknife)
+			require.NoError(t, err)
+			return robust
+		}
+		a, b := fit(rows), fit(rapid.Permutation(rows).Draw(t, "order"))
+		tol := check.Tolerance{Rel: 1e-6, Abs: 1e-8}
+		near(t, "log-likelihood", b.LogLik, a.LogLik, tol)
+		for j := range a.Coefficients {
+			near(t, "coefficient", b.Coefficients[j], a.Coefficients[j], tol)
+			near(t, "variance by cluster", b.Covariance.At(j, j), a.Covariance.At(j, j), tol)
+		}
+	})
+}
+
+// S starts at 1, never rises and stays within its limits and these within [0, 1];
+// quantiles undo it.
+func TestSurvivalFalls(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, err := Fit(Data{Spans: withEnds(seen(t, 15))}, anyLaw(t))
+		require.NoError(t, err)
+		life, last := Life{X: []float64{1}}, 1.0
+		for _, time := range []float64{0, 1e-9, 0.1, 3, 20, 50, 90, 200, 1000, 1e9} {
+			c, err := m.Survival(life, time, 0.95)
+			require.NoError(t, err)
+			require.True(t, 0 <= c.Lower && c.Lower <= c.Survival && c.Survival <= c.Upper && c.Upper <= 1, "%+v", c)
+			require.LessOrEqual(t, c.Survival, last)
+			last = c.Survival
+		}
+		lastTime := 0.0
+		for _, p := range []float64{0.01, 0.25, 0.5, 0.75, 0.99} {
+			q, err := m.Quantile(life, p, 0.95)
+			require.NoError(t, err)
+			require.Greater(t, q.Time, lastTime)
+			c, err := m.Survival(life, q.Time, 0.95)
+			require.NoError(t, err)
+			near(t, "S at the quantile", c.Survival, 1-p, check.Tolerance{Abs: 1e-9})
+			lastTime = q.Time
+		}
+	})
+}
+
 // A weight of k is k spans alike, and order does not matter.
 func TestWeightIsRepetition(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

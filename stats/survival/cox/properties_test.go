@@ -269,3 +269,24 @@ func TestLikelihoodNeverFalls(t *testing.T) {
 		}
 	})
 }
+
+// Predicted survival never rises, hazards never fall, and limits stay about the
+// estimate within [0, 1].
+func TestPredictedSurvivalFalls(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d, ties := someFit(t)
+		m := mustFit(t, d, ties)
+		x := []float64{rapid.Float64Range(-2, 2).Draw(t, "x"), rapid.Float64Range(0, 1).Draw(t, "y")}
+		predicted, err := m.Predict(Asked{X: x, Stratum: d.Stratum[0], Level: 0.95})
+		if errors.Is(err, ErrNoPrediction) { // separated by chance
+			return
+		}
+		require.NoError(t, err)
+		last := Predicted{Survival: 1}
+		for _, p := range predicted {
+			require.True(t, p.Survival >= 0 && p.Survival <= last.Survival && p.Hazard >= last.Hazard, "%+v after %+v", p, last)
+			require.False(t, p.Lower < 0 || p.Lower > p.Survival+1e-12 || p.Upper < p.Survival-1e-12 || p.Upper > 1, "%+v", p)
+			last = p
+		}
+	})
+}

@@ -47,6 +47,7 @@ func (s score) cover() float64 { return s.held / s.n }
 type scores struct {
 	own, pooled, mixed   score // cells that have a median of their own
 	thin                 score // cells that have none
+	middle               score // kinds in a middling place
 	fresh, freshMixed    score // a place that isn't in the study
 	slope, freshSlope    score // where a load is known
 	studies, unestimable float64
@@ -81,6 +82,9 @@ func (s scenario) play(t testing.TB, seeds uint64) scores {
 			all.own.add(c.Own, truth)
 			all.pooled.add(c.Pooled, truth)
 			all.mixed.add(mixed[i], truth)
+		}
+		for _, kind := range r.Kinds {
+			all.middle.add(kind.Pooled, math.Log(s.medians[kind.Kind[0]-'A']))
 		}
 		load, err := r.OnLoad("load", drawn.loads)
 		if err != nil {
@@ -173,6 +177,7 @@ func BenchmarkCalibration(b *testing.B) {
 				b.ReportMetric(all.mixed.cover(), "mixed-cover")
 				b.ReportMetric(all.thin.cover(), "thin-cover")
 				b.ReportMetric(all.thin.rmse(), "thin-rmse")
+				b.ReportMetric(all.middle.cover(), "middle-cover")
 				b.ReportMetric(all.fresh.cover(), "new-cover")
 				b.ReportMetric(all.fresh.width/all.fresh.n, "new-logwidth")
 				b.ReportMetric(all.freshMixed.cover(), "mixed-new-cover")
