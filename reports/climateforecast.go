@@ -36,6 +36,8 @@ type ForecastRow struct {
 	// SameClass is its pooled life in the study's climate of the same class; nil
 	// where the study has none.
 	SameClass *HalfLife
+	// LongestMonths is for how long any of its patches was followed.
+	LongestMonths float64
 }
 
 // Forecast tells of a place by name. Up to five climates in the study it is the
@@ -56,7 +58,7 @@ func (c *ClimateLife) Forecast(place string, at climate.Climate) (*ClimateForeca
 	}
 	f.ByUV = err == nil && f.UVMJm2 != nil && len(c.result.Places) >= pooled.LeastForecastPlaces
 	for _, o := range c.Coatings {
-		row := ForecastRow{Coating: o.Coating, Life: o.NewPlace, SameClass: c.pooledIn(o.Coating, at.Class)}
+		row := ForecastRow{Coating: o.Coating, Life: o.NewPlace, SameClass: c.pooledIn(o.Coating, at.Class), LongestMonths: o.LongestMonths}
 		if f.ByUV {
 			median, err := effect.NewPlace(o.Coating, *f.UVMJm2)
 			if err != nil {
@@ -106,6 +108,9 @@ func (f *ClimateForecast) note(c *ClimateLife, effect *pooled.LoadEffect) {
 	if c.pooledIn(c.Coatings[0].Coating, f.Class) != nil {
 		say("The study has a climate of the same class. If this place is like it, its lives are the better guess; how much places of one class differ the study can’t tell.")
 	}
+	if strings.Contains(fmt.Sprint(f.Table().Rows), " *") {
+		f.Notes = append(f.Notes, beyondNote)
+	}
 	say("Limits are for the time by which half of the patches are spent, not for one car.")
 	say("A forecast is an estimate from other vehicles elsewhere. It is not a warranty.")
 }
@@ -118,9 +123,9 @@ func (f *ClimateForecast) Table() Table {
 		t.Head = append(t.Head, "In the study’s "+f.Class)
 	}
 	for _, row := range f.Rows {
-		cells := []string{row.Coating, row.Life.String()}
+		cells := []string{row.Coating, row.Life.String() + row.Life.beyond(row.LongestMonths)}
 		if same {
-			cells = append(cells, row.SameClass.String())
+			cells = append(cells, row.SameClass.String()+row.SameClass.beyond(row.LongestMonths))
 		}
 		t.add(cells...)
 	}

@@ -33,6 +33,7 @@ type climateLine struct {
 	life    HalfLife
 	own     *HalfLife // by itself, drawn faintly
 	guessed bool      // of a climate that isn't in the study
+	beyond  string    // a mark where the life is longer than any followed
 }
 
 // The picture's measures.
@@ -124,7 +125,7 @@ func (p climateLifePicture) limits(c draw.Canvas, style draw.LineStyle, limits L
 // where there is no room.
 func (p climateLifePicture) name(c draw.Canvas, l climateLine, right, y vg.Length) {
 	style := aligned(textStyle(textSize, ink), draw.XLeft, draw.YCenter)
-	label := fitted(style, l.coating, c.Size().X/3) + " " + months(l.life.Months)
+	label := fitted(style, l.coating, c.Size().X/3) + " " + months(l.life.Months) + l.beyond
 	at := vg.Point{X: right + 7, Y: y + 1}
 	if room := style.Width(label); at.X+room > c.Max.X {
 		at.X = p.x(c, math.Min(l.life.Limits.Low, p.lastMonth)) - 7 - room
@@ -177,7 +178,7 @@ func (r *Report) climateLifePlot() (p Plot, ok bool) {
 	return Plot{
 		Name: lifeByClimate, Title: c.Sentence(),
 		Description: "For each climate, from the kindest to the hardest, a mark for each coating: the months until half of its patches are spent, with " +
-			confidence(c.Level) + " limits. The small faint mark below is what these patches show by themselves. The last block is a climate that is not in the study.",
+			confidence(c.Level) + " limits. The small faint mark below is what these patches show by themselves. The last block is a climate that is not in the study. A star: beyond the longest time that any such patch was followed.",
 		Table:   c.LifeTable(),
 		picture: c.picture(r.lookOf),
 	}, true
@@ -192,7 +193,7 @@ func (c *ClimateLife) picture(lookOf func(coating string) look) climateLifePictu
 		for i, o := range c.Coatings {
 			for _, row := range c.Rows {
 				if row.Coating == o.Coating && row.Climate == class && row.Pooled != nil {
-					b.lines = append(b.lines, climateLine{coating: o.Coating, number: i, look: lookOf(o.Coating), life: *row.Pooled, own: row.Own})
+					b.lines = append(b.lines, climateLine{coating: o.Coating, number: i, look: lookOf(o.Coating), life: *row.Pooled, own: row.Own, beyond: row.beyond()})
 					p.lastMonth = math.Max(p.lastMonth, row.Pooled.Limits.High)
 				}
 			}
@@ -202,7 +203,7 @@ func (c *ClimateLife) picture(lookOf func(coating string) look) climateLifePictu
 	p.lastMonth *= 1.3 // room for names
 	fresh := climateBlock{label: "A climate not in the study"}
 	for i, o := range c.Coatings {
-		fresh.lines = append(fresh.lines, climateLine{coating: o.Coating, number: i, look: lookOf(o.Coating), life: o.NewPlace, guessed: true})
+		fresh.lines = append(fresh.lines, climateLine{coating: o.Coating, number: i, look: lookOf(o.Coating), life: o.NewPlace, guessed: true, beyond: o.NewPlace.beyond(o.LongestMonths)})
 	}
 	p.blocks = append(p.blocks, fresh)
 	p.lastMonth = axisEnd(p.lastMonth)

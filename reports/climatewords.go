@@ -20,7 +20,7 @@ func (c *ClimateLife) Sentence() string {
 	}
 	var pairs []string
 	for _, o := range c.Coatings {
-		long, short := c.pooledIn(o.Coating, longest), c.pooledIn(o.Coating, shortest)
+		long, short := c.pooledRow(o.Coating, longest), c.pooledRow(o.Coating, shortest)
 		if long == nil || short == nil {
 			continue
 		}
@@ -28,7 +28,7 @@ func (c *ClimateLife) Sentence() string {
 		if len(pairs) == 0 {
 			unit = " months"
 		}
-		pairs = append(pairs, fmt.Sprintf("%s %s against %s%s", o.Coating, months(long.Months), months(short.Months), unit))
+		pairs = append(pairs, fmt.Sprintf("%s %s against %s%s", o.Coating, long.monthsWords(), short.monthsWords(), unit))
 	}
 	return fmt.Sprintf("Coatings last longest in %s and shortest in %s: %s until half of the patches are spent.",
 		classWords(longest), classWords(shortest), listed(pairs))
@@ -70,13 +70,30 @@ func (c *ClimateLife) kindness() map[string]float64 {
 	return kindness
 }
 
-func (c *ClimateLife) pooledIn(coating, class string) *HalfLife {
-	for _, row := range c.Rows {
-		if row.Coating == coating && row.Climate == class {
-			return row.Pooled
+// pooledRow is the row of a coating in a climate, where it has a pooled life.
+func (c *ClimateLife) pooledRow(coating, class string) *ClimateLifeRow {
+	for i, row := range c.Rows {
+		if row.Coating == coating && row.Climate == class && row.Pooled != nil {
+			return &c.Rows[i]
 		}
 	}
 	return nil
+}
+
+func (c *ClimateLife) pooledIn(coating, class string) *HalfLife {
+	if row := c.pooledRow(coating, class); row != nil {
+		return row.Pooled
+	}
+	return nil
+}
+
+// monthsWords writes the pooled life, and says so where it lies beyond what was
+// followed.
+func (row ClimateLifeRow) monthsWords() string {
+	if row.Pooled.Months > row.LongestMonths {
+		return fmt.Sprintf("%s (beyond the %s followed)", months(row.Pooled.Months), months(row.LongestMonths))
+	}
+	return months(row.Pooled.Months)
 }
 
 // LifeTable is the table coating × climate.
@@ -98,8 +115,10 @@ func (c *ClimateLife) LifeTable() Table {
 }
 
 // beyond marks a life longer than any that was followed.
-func (row ClimateLifeRow) beyond() string {
-	if row.Pooled != nil && row.Pooled.Months > row.LongestMonths {
+func (row ClimateLifeRow) beyond() string { return row.Pooled.beyond(row.LongestMonths) }
+
+func (h *HalfLife) beyond(followed float64) string {
+	if h != nil && h.Months > followed {
 		return " *"
 	}
 	return ""
@@ -119,7 +138,7 @@ func (c *ClimateLife) OutlookTable() Table {
 	t := Table{Caption: "Beyond the study’s climates: half spent by, months, with " + confidence(c.Level) + " limits",
 		Head: []string{"Coating", "Middling climate", "One climate not in the study"}}
 	for _, o := range c.Coatings {
-		t.add(o.Coating, o.Middling.String(), o.NewPlace.String())
+		t.add(o.Coating, o.Middling.String()+o.Middling.beyond(o.LongestMonths), o.NewPlace.String()+o.NewPlace.beyond(o.LongestMonths))
 	}
 	return t
 }
@@ -166,6 +185,9 @@ func times(x float64) string {
 	return fmt.Sprintf("%.2f", x)
 }
 
+// beyondNote explains the mark of beyond.
+const beyondNote = "* beyond the longest time that any such patch was followed: the shape of the distribution answers, not the patches."
+
 // note says what a reader must know beside the tables.
 func (c *ClimateLife) note() {
 	say := func(format string, args ...any) { c.Notes = append(c.Notes, fmt.Sprintf(format, args...)) }
@@ -193,11 +215,8 @@ func (c *ClimateLife) note() {
 	}
 	say("%s.", spread)
 	say("Pooled: each life by itself, drawn towards what the coating does elsewhere and what the climate does to the others, the more so the less it shows. It rests on %d climates with medians of their own.", len(c.result.Places))
-	for _, row := range c.Rows {
-		if row.beyond() != "" {
-			say("* beyond the longest time that any such patch was followed: the shape of the distribution answers, not the patches.")
-			break
-		}
+	if strings.Contains(fmt.Sprint(c.LifeTable().Rows, c.OutlookTable().Rows), " *") {
+		c.Notes = append(c.Notes, beyondNote)
 	}
 	if c.result.Unsettled {
 		say("What coatings with few spent patches say had not settled when the search ended: take the pooled lives of those with care.")

@@ -144,7 +144,7 @@ func (c *ClimateLife) record() climateLifeRecord {
 		r.Coatings = append(r.Coatings, outlookJSON{o.Coating, o.Middling.record(), o.NewPlace.record()})
 	}
 	for _, at := range c.Climates {
-		r.Climates = append(r.Climates, climateJSON{at.Class, at.Words, at.Vehicles, at.Loads})
+		r.Climates = append(r.Climates, climateJSON(at))
 	}
 	for _, l := range c.Loads {
 		record := loadJSON{Load: l.Clock, Step: l.Step, Unit: l.Unit, Why: name(l.Why), Climates: l.Climates}

@@ -80,6 +80,7 @@ func (c demoCommand) Run(ctx context.Context, a *app) error {
 	for _, next := range []struct{ command, does string }{
 		{"life --demo --by climate", "the same fleet, split otherwise"},
 		{"serve --demo", "the wash bay and the office, in a browser"},
+		{"climate --demo", "what the climate does to it, and elsewhere"},
 		{"load --columns", "what a log of your own looks like"},
 		{"load PATH", "load it"},
 		{"db stop", "stop the database server"},
