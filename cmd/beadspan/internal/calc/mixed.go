@@ -85,6 +85,9 @@ func Mixed(d *Data, o MixedOptions) (*MixedResult, error) {
 		r.groupColumns = slices.Concat(d.cluster.Columns, d.Groups.Columns)
 		r.InnerGroups = new(plan.innerGroups())
 	}
+	if o.Model != decay.LinearShape {
+		r.Nodes = &o.Nodes
+	}
 	if o.Criterion == mixed.REML {
 		err = r.fitLine(plan)
 	} else {
@@ -130,9 +133,6 @@ func (r *MixedResult) fitCurves(plan *mixedPlan) error {
 	fit, err := mixed.Curves(plan.readings(), model)
 	if err != nil {
 		return err
-	}
-	if r.Model != decay.LinearShape {
-		r.Nodes = new(model.Nodes)
 	}
 	r.describe(plan, fit.Fitness, fit.Fixed, fit.Covariance)
 	r.mixedSpread = newMixedSpread(plan.randomNames(plan.outer), fit.Outer)
