@@ -164,6 +164,7 @@ func (f *ClimateForecast) WriteJSON(w io.Writer) error {
 		Coating   string        `json:"coating"`
 		Life      *halfLifeJSON `json:"forecast"`
 		SameClass *halfLifeJSON `json:"in_studys_climate_of_same_class"`
+		Longest   float64       `json:"longest_follow_up_months"`
 	}
 	out := struct {
 		Place  string   `json:"place"`
@@ -176,7 +177,7 @@ func (f *ClimateForecast) WriteJSON(w io.Writer) error {
 		Notes  []string `json:"notes"`
 	}{f.Place, f.Level, name(f.Class), climate.Words(f.Class), f.UVMJm2, f.ByUV, nil, f.Notes}
 	for _, r := range f.Rows {
-		out.Rows = append(out.Rows, row{r.Coating, r.Life.record(), r.SameClass.record()})
+		out.Rows = append(out.Rows, row{r.Coating, r.Life.record(), r.SameClass.record(), r.LongestMonths})
 	}
 	encoder := json.NewEncoder(w)
 	encoder.SetEscapeHTML(false)

@@ -95,6 +95,7 @@ type outlookJSON struct {
 	Coating  string        `json:"coating"`
 	Middling *halfLifeJSON `json:"middling_climate"`
 	NewPlace *halfLifeJSON `json:"one_climate_not_in_study"`
+	Longest  float64       `json:"longest_follow_up_months"`
 }
 
 type climateJSON struct {
@@ -141,7 +142,7 @@ func (c *ClimateLife) record() climateLifeRecord {
 			row.VehicleMonths, row.LongestMonths, row.Pooled.record(), row.Own.record(), row.MoreVehicleMonths})
 	}
 	for _, o := range c.Coatings {
-		r.Coatings = append(r.Coatings, outlookJSON{o.Coating, o.Middling.record(), o.NewPlace.record()})
+		r.Coatings = append(r.Coatings, outlookJSON{o.Coating, o.Middling.record(), o.NewPlace.record(), o.LongestMonths})
 	}
 	for _, at := range c.Climates {
 		r.Climates = append(r.Climates, climateJSON(at))
