@@ -52,7 +52,7 @@ func (c *Curve) passingValues(threshold float64) []float64 {
 // passingBounds are those that the curve was fitted within.
 func (c *Curve) passingBounds(threshold float64) Settings {
 	low, high := c.Solution.bounds()
-	settings := Settings{MaxIterations: followIterations}
+	var settings Settings
 	if c.Shape == LinearShape {
 		settings.Lower, settings.Upper = low[rateAt:], high[rateAt:]
 		return settings

@@ -52,7 +52,7 @@ func (s *Solution) profileLimits(parameter string, level float64) (lower, upper 
 		low[j], high[j] = value, value
 		rest = slices.Clone(rest)
 		rest[j] = value
-		return leastSquares(s.model, s.points, rest, Settings{Lower: low, Upper: high, MaxIterations: followIterations})
+		return leastSquares(s.model, s.points, rest, Settings{Lower: low, Upper: high})
 	}
 	return p.limits()
 }
@@ -78,10 +78,6 @@ func (s *Solution) bounds() (lower, upper []float64) {
 	}
 	return lower, upper
 }
-
-// followIterations bounds each search along a profile, which starts close to
-// its end.
-const followIterations = 200
 
 // profile follows the lowest sum of squares along one quantity.
 type profile struct {

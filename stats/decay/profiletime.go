@@ -44,7 +44,8 @@ func (c *Curve) profileTime(x Crossing, level float64) (lower, upper float64, er
 		return 0, 0, err
 	}
 	settings := c.passingBounds(x.Threshold)
-	p.best, p.step, p.low, p.high = x.Time, x.SE, 0, farOff*max(c.Last, x.Time)
+	p.best, p.step = x.Time, x.SE
+	p.low, p.high = x.Time*closeBy, farOff*max(c.Last, x.Time)
 	p.rest = c.passingValues(x.Threshold)
 	before := x.Time
 	p.sum = func(time float64, rest []float64) (*Solution, error) {
@@ -58,6 +59,9 @@ func (c *Curve) profileTime(x Crossing, level float64) (lower, upper float64, er
 	}
 	if lower, err = p.limit(-1, p.low); err != nil {
 		return 0, 0, err
+	}
+	if lower == p.low {
+		lower = 0
 	}
 	if c.mayNeverReach(x.Threshold, p) {
 		return lower, math.Inf(1), nil
@@ -79,7 +83,7 @@ func (c *Curve) mayNeverReach(threshold float64, p *profile) bool {
 	}
 	low, high := s.bounds()
 	low[floorAt], low[c.startAt()] = threshold, threshold
-	settings := Settings{Lower: low, Upper: high, MaxIterations: followIterations}
+	settings := Settings{Lower: low, Upper: high}
 	solution, _ := leastSquares(s.model, s.points, clamp(s.values(), settings), settings)
 	return solution != nil && p.over(solution.RSS) <= 0
 }
@@ -88,6 +92,9 @@ func (c *Curve) mayNeverReach(threshold float64, p *profile) bool {
 // reading's time and the estimate.
 const farOff = 10
 
+// closeBy is the same towards 0, in multiples of the estimate.
+const closeBy = 1e-6
+
 // slowed returns parameters of a curve that takes ratio times as long.
 func slowed(model Model, parameters []float64, ratio float64) []float64 {
 	slowed := slices.Clone(parameters)
@@ -95,8 +102,6 @@ func slowed(model Model, parameters []float64, ratio float64) []float64 {
 		switch name {
 		case "tau", "mid", "width":
 			slowed[j] *= ratio
-		case "rate":
-			slowed[j] /= ratio
 		}
 	}
 	return slowed
