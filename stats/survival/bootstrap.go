@@ -66,9 +66,12 @@ var ErrReplicates = errors.New("too few replicates for the confidence level")
 // A span drawn twice counts with twice its weight. The weights themselves are
 // taken as given, not drawn.
 //
-// The limits are pointwise. How often they hold the truth, in fleets simulated by
-// BenchmarkCoverage, is told there. Where no life ended at all they tell nothing:
-// see NobodyFailed.
+// The limits are pointwise. In simulated fleets (BenchmarkCoverage, where the
+// figures are) 95 % limits of the median and of S(12 months) held the truth in 95
+// to 97 %; where visits are months apart in 97 to 98 % for the median, as what
+// they leave open is wide; with five clusters in 93 % for the median, which is too
+// few for any method. Where S is nearly 0 or 1 they are too narrow, and where no
+// life ended at all they tell nothing: see NobodyFailed.
 //
 // The result depends on the spans, the settings and the seed alone: not on the
 // order of the spans, nor on how many processors work. ctx ends the work

@@ -11,7 +11,17 @@ import (
 var ErrClusters = errors.New("two clusters or more are needed for errors by cluster")
 
 // Correction is what ByCluster does about the number G of clusters being
-// small. With fewer than about 30 the plain sandwich is too small.
+// small. With fewer than about 30 the plain sandwich is too small: in simulated
+// fleets of four patches a vehicle (survival's BenchmarkCoverage, 500 fleets each,
+// standard error 1.0), limits of 95 % held a Weibull's median in so many per cent,
+//
+//	vehicles                  15     8     5
+//	Jackknife               94.6  95.8  94.8
+//	Uncorrected             90.4  88.4  83.2
+//	spans as independent    85.2  86.0  83.8
+//
+// and the Jackknife's profile limits in 95.4 to 96.2, those of S(12 months) in
+// 94.4 to 97.4.
 type Correction int
 
 const (
