@@ -1,9 +1,15 @@
 package mixed
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"beadspan/study"
+	"beadspan/testdata/demo/simulate"
 )
 
 func BenchmarkLinear(b *testing.B) {
@@ -44,4 +50,43 @@ func BenchmarkCurves(b *testing.B) {
 			}
 		})
 	}
+}
+
+// BenchmarkReport is what a report asks of one coating of the demo.
+func BenchmarkReport(b *testing.B) {
+	patches := demoPatches(simulate.Fleet(simulate.Seed), "BIRCH")
+	readings := readingsOf(patches)
+	start, err := ExponentialStart(readings, nil)
+	require.NoError(b, err)
+	fit, err := Curves(readings, demoModel(start))
+	require.NoError(b, err)
+	populations := fit.Draw(200, 1)
+	months := make([]float64, 36)
+	for i := range months {
+		months[i] = float64(i+1) * study.DaysPerMonth
+	}
+	b.Run("fit", func(b *testing.B) {
+		for b.Loop() {
+			_, err := Curves(readings, demoModel(start))
+			require.NoError(b, err)
+		}
+	})
+	b.Run("life", func(b *testing.B) {
+		for b.Loop() {
+			_, err := populations.Life(LifeOptions{Threshold: 90, Times: months, Level: 0.95})
+			require.NoError(b, err)
+		}
+	})
+	b.Run("outlook", func(b *testing.B) {
+		for b.Loop() {
+			_, err := populations.Outlook(patches[0].outer, patches[0].inner, patches[0].readings[0].Covariates, OutlookOptions{Times: months[24:], Threshold: 90, Level: 0.95})
+			require.NoError(b, err)
+		}
+	})
+	b.Run("resample19", func(b *testing.B) {
+		for b.Loop() {
+			_, err := fit.Resample(context.Background(), 19, 1)
+			require.NoError(b, err)
+		}
+	})
 }
