@@ -22,11 +22,14 @@ const (
 // ConvergenceError says that the search for a maximum was given up.
 type ConvergenceError struct {
 	Iterations int
-	Decrement  float64 // twice the gain in log-likelihood still promised
+	Decrement  float64 // twice the gain in log-likelihood still promised; NaN of a search for a limit
 }
 
 // Error tells how far the search came.
 func (e *ConvergenceError) Error() string {
+	if math.IsNaN(e.Decrement) {
+		return fmt.Sprintf("no limit found in %d steps", e.Iterations)
+	}
 	return fmt.Sprintf("no convergence in %d iterations: the log-likelihood promises to gain another %.2g",
 		e.Iterations, e.Decrement/2)
 }
