@@ -7,8 +7,16 @@
 // effects and errors are normal and independent of each other. Times have any
 // unit, the same throughout.
 //
+// Typical and Of are the curves of a population and of one group. Draw gives
+// Populations that the readings do not tell from the fitted one, and these how
+// long groups last until they come down to a threshold (Life, and how far that
+// agrees with an estimate from the ends that were seen) and what may be expected
+// of one group (Outlook).
+//
 // Standard errors take the variances as known at their estimates, so with few
-// groups they are too small; Notes say so. What lies on the border of the
+// groups they are too small; Notes say so. Limits of curves make up for it, and
+// what is said over Populations counts that variances are estimates. None knows
+// of a wrong shape of curve. What lies on the border of the
 // possible, such as a variance of 0, is a result and is marked Singular.
 //
 // The package knows nothing of coatings, files or databases.

@@ -181,7 +181,7 @@ func (l *Life) explain(f *CurvesFit) {
 		note("The median lies after the last reading, at %.4g: it rests on the shape of the curve.", f.Last)
 	}
 	if groups := f.groupsLearntFrom(); groups < fewGroups {
-		note("Only %d groups to learn from: the limits are likely too narrow.", groups)
+		note("Only %d groups to learn from: how much groups differ is hardly known, and the limits are wide for that.", groups)
 	}
 }
 

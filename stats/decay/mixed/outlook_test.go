@@ -2,10 +2,12 @@ package mixed
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"beadspan/stats/internal/check"
 )
@@ -143,4 +145,43 @@ func TestOutlookNotes(t *testing.T) {
 		_, err := populations.Outlook(0, 0, nil, bad)
 		assert.ErrorContains(t, err, name)
 	}
+}
+
+// Whatever the readings: probabilities rise and are ones, shares fall, limits
+// are in order, nothing is NaN.
+func TestOutlookAndLifeProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		random := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 20))
+		readings, _ := drawFleet(random, rapid.IntRange(5, 9).Draw(t, "vehicles"), rapid.IntRange(3, 6).Draw(t, "most"))
+		for range rapid.IntRange(0, 3).Draw(t, "odd") {
+			readings[random.IntN(len(readings))].Value = 180 * random.Float64()
+		}
+		model := fleetModel
+		model.Nodes = rapid.IntRange(0, 1).Draw(t, "nodes")
+		fit, err := Curves(readings, model)
+		if err != nil {
+			return // TestCurvesNeverNaN looks at these
+		}
+		populations := fit.Draw(30, 1)
+		threshold := rapid.Float64Range(0, 180).Draw(t, "threshold")
+		times := []float64{0, 100, 250, 600, 2000}
+		o, err := populations.Outlook(rapid.IntRange(0, 12).Draw(t, "outer"), rapid.IntRange(0, 3).Draw(t, "inner"), []float64{1},
+			OutlookOptions{Times: times, Threshold: threshold, Level: 0.9})
+		require.NoError(t, err)
+		below := 0.0
+		for _, p := range o.Points {
+			require.LessOrEqual(t, below, p.Below)
+			require.LessOrEqual(t, p.Below, 1.0)
+			require.True(t, p.Lower <= p.Value && p.Value <= p.Upper && p.NewLower <= p.NewUpper, "%+v", p)
+			below = p.Below
+		}
+		life, err := populations.Life(LifeOptions{Threshold: threshold, Times: times, Level: 0.9, Groups: 200})
+		require.NoError(t, err)
+		above := 1.0
+		for _, p := range life.Points {
+			require.True(t, 0 <= p.Above && p.Above <= above && p.Lower <= p.Upper, "%+v", p)
+			above = p.Above
+		}
+		require.True(t, life.Median.Lower <= life.Median.Upper && life.Mean.Lower <= life.Mean.Upper && life.Mean.Value >= 0)
+	})
 }

@@ -43,7 +43,7 @@ func (o *Outlook) explain(f *CurvesFit, covariates []float64) {
 		o.note("Its readings are so close in time that a typical fall between the first and the last is lost in the error of reading: how fast it falls is known from others only.")
 	}
 	if groups := f.groupsLearntFrom(); groups < fewGroups {
-		o.note("Only %d groups to learn from: the limits are likely too narrow.", groups)
+		o.note("Only %d groups to learn from: how much groups differ is hardly known, and the limits are wide for that.", groups)
 	}
 	if f.Singular {
 		o.note("The data show no spread between groups in at least one random effect; the outlook counts that a little may be there.")

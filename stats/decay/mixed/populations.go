@@ -18,7 +18,7 @@ import (
 // Populations are populations that the readings do not tell from the fitted
 // one: fixed effects, variances of the random effects and the error's, together.
 // What is said of a fit over its Populations counts that the variances are
-// estimates too.
+// estimates too. Several goroutines may use them at once.
 type Populations struct {
 	Failed int // that could not be fitted; Resample only
 
