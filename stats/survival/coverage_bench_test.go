@@ -22,6 +22,7 @@ import (
 //
 //	                        turnbull      weibull               independent  sandwich
 //	study                median   S12  median profile   S12       median      median
+//	many vehicles  (150)  95.6   97.2   94.0   94.4   95.0         88.6        93.6
 //	few vehicles    (15)  96.0   97.0   94.6   95.4   94.4         85.2        90.4
 //	sparse visits   (80)  97.8   96.8   95.6   95.8   95.4         93.0        94.4
 //	eight vehicles        95.6   95.8   95.8   96.2   96.4         86.0        88.4
