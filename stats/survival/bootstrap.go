@@ -68,10 +68,10 @@ var ErrReplicates = errors.New("too few replicates for the confidence level")
 //
 // The limits are pointwise. In simulated fleets (BenchmarkCoverage, where the
 // figures are) 95 % limits of the median and of S(12 months) held the truth in
-// 95.6 to 97.2 %; where visits are months apart in 97.8 % for the median, as what they
-// leave open is wide; with five clusters in 93 % for the median, which is too
-// few for any method. Where S is nearly 0 or 1 they are too narrow, and where no
-// life ended at all they tell nothing: see NobodyFailed.
+// 95.6 to 97.2 %; where visits are months apart in 97.8 % for the median, as what
+// they leave open is wide; with five clusters in 93 % for the median. Where S is
+// nearly 0 or 1 they are too narrow, and where no life ended at all they tell
+// nothing: see NobodyFailed.
 //
 // The result depends on the spans, the settings and the seed alone: not on the
 // order of the spans, nor on how many processors work. ctx ends the work
