@@ -36,6 +36,10 @@ func TestAgree(t *testing.T) {
 	assert.True(t, math.IsNaN(got.Within))
 	assert.Empty(t, got.Outside)
 
+	got, err = life.Agree([]Seen{{0, 1, 1, nan, nan}, {10, 0.2, 0.3, nan, nan}})
+	require.NoError(t, err)
+	assert.InDelta(t, 0.2, got.Gap, 1e-12)
+
 	_, err = life.Agree([]Seen{{Time: 0, Least: 1, Most: 1}, {Time: 21, Most: 1}})
 	assert.ErrorIs(t, err, ErrNoOverlap)
 	_, err = life.Agree([]Seen{{Time: 0, Least: 1, Most: 1}})
