@@ -76,6 +76,19 @@ func atSite(fleet study.Fleet, code string) study.Fleet {
 	return fleet
 }
 
+// Where is the list of those rows that hold, counted anew.
+func (l *DueList) Where(holds func(DueRow) bool) *DueList {
+	part := *l
+	part.Rows, part.Counts = nil, nil
+	for _, row := range l.Rows {
+		if holds(row) {
+			part.Rows = append(part.Rows, row)
+		}
+	}
+	part.count()
+	return &part
+}
+
 func (l *DueList) count() {
 	for _, kind := range study.DueKinds() {
 		n := DueCount{Kind: kind}

@@ -36,21 +36,22 @@ var languages = []*language{
 }
 
 func newLanguage(tag, name, day string) *language {
-	text, err := languageFiles.ReadFile("languages/" + tag + ".txt")
-	if err != nil {
-		panic(err) // the files are part of the program
-	}
-	messages, err := parseMessages(string(text))
-	if err != nil {
-		panic(tag + ".txt: " + err.Error())
+	messages := map[string]string{}
+	for _, file := range []string{tag + ".txt", "office." + tag + ".txt"} {
+		text, err := languageFiles.ReadFile("languages/" + file)
+		if err != nil {
+			panic(err) // the files are part of the program
+		}
+		if err := parseMessages(string(text), messages); err != nil {
+			panic(file + ": " + err.Error())
+		}
 	}
 	parsed := bcp47.MustParse(tag)
 	return &language{tag, name, day, parsed, message.NewPrinter(parsed), messages}
 }
 
-// parseMessages reads lines of "key = message"; # begins a comment.
-func parseMessages(text string) (map[string]string, error) {
-	messages := map[string]string{}
+// parseMessages adds lines of "key = message" to messages; # begins a comment.
+func parseMessages(text string, messages map[string]string) error {
 	n := 0
 	for line := range strings.Lines(text) {
 		n++
@@ -60,14 +61,14 @@ func parseMessages(text string) (map[string]string, error) {
 		}
 		key, value, found := strings.Cut(line, " = ")
 		if !found {
-			return nil, fmt.Errorf("line %d: expected key = message", n)
+			return fmt.Errorf("line %d: expected key = message", n)
 		}
 		if _, twice := messages[key]; twice {
-			return nil, fmt.Errorf("line %d: %s is there twice", n, key)
+			return fmt.Errorf("line %d: %s is there twice", n, key)
 		}
 		messages[key] = strings.TrimSpace(value)
 	}
-	return messages, nil
+	return nil
 }
 
 // text is the message of the key. named gives what stands in its braces: a

@@ -138,11 +138,10 @@ func TestLanguageIsChosen(t *testing.T) {
 }
 
 func TestParseMessages(t *testing.T) {
-	got, err := parseMessages("# said\n\na.b = c = d\n")
-	require.NoError(t, err)
-	assert.Equal(t, map[string]string{"a.b": "c = d"}, got)
-	for _, bad := range []string{"a.b", "a = b\na = c"} {
-		_, err := parseMessages(bad)
-		require.ErrorContains(t, err, "line ")
+	got := map[string]string{"e": "f"}
+	require.NoError(t, parseMessages("# said\n\na.b = c = d\n", got))
+	assert.Equal(t, map[string]string{"a.b": "c = d", "e": "f"}, got)
+	for _, bad := range []string{"a.b", "a = b\na = c", "e = g"} {
+		require.ErrorContains(t, parseMessages(bad, map[string]string{"e": "f"}), "line ")
 	}
 }

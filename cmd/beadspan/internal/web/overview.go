@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"beadspan/study"
-	"beadspan/study/climate"
 )
 
 // overview is how a study's patches stand today, and what is due.
@@ -35,29 +34,15 @@ var overviewFigure = figure[overview]{"overview", func(ctx context.Context, in f
 			o.patches = append(o.patches, standingLine{f.Vehicle, f.Span.Standing})
 		}
 	}
-	seasons := map[study.ID]study.SaltSeason{}
-	for _, site := range in.fleet.Sites {
-		seasons[site.ID] = saltSeason(site)
+	salt, _, err := saltSeasons(*in.fleet)
+	if err != nil {
+		return o, err
 	}
-	salt := func(site study.Site) study.SaltSeason { return seasons[site.ID] }
 	for _, d := range in.fleet.DueIn(in.study, salt, study.Horizon{On: in.today}) {
 		o.lines = append(o.lines, dueLine{d.Vehicle, d.Vehicle.Code, d.Site.Code, d.Due})
 	}
 	return o, ctx.Err()
 }}
-
-// saltSeason is the months in which roads are salted where the site is; none
-// where nobody knows how cold it gets.
-func saltSeason(site study.Site) (season study.SaltSeason) {
-	c, err := climate.Of(climate.PlaceOf(site), climate.DefaultAssumptions())
-	if err != nil {
-		return season
-	}
-	for i, m := range c.Months {
-		season[i] = m.Salt != nil && *m.Salt
-	}
-	return season
-}
 
 // standings counts the patches that the viewer may see.
 func (o overview) standings(x *records) []standingCount {

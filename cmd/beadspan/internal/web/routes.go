@@ -42,6 +42,7 @@ func (s *Server) routes() []route {
 		s.settingsRoutes(),
 		s.homeRoutes(),
 		s.vehicleRoutes(),
+		s.officeRoutes(),
 		s.peopleRoutes(),
 	)
 }

@@ -1,0 +1,158 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+
+	"beadspan/reports"
+	"beadspan/study"
+	"beadspan/study/climate"
+)
+
+func (s *Server) dueRoutes() []route {
+	return []route{
+		{pattern: "GET /studies/{study}/due", needs: reading, do: s.showDue},
+		{pattern: "GET /studies/{study}/due.csv", needs: reading, do: s.sendDue},
+	}
+}
+
+// daysAhead is how far ahead the list of what is due may look.
+func daysAhead() []int { return []int{0, 14, 30, 90} }
+
+// dueFigure finds out what falls due up to so many days from now.
+func dueFigure(ahead int) figure[*reports.DueList] {
+	return figure[*reports.DueList]{fmt.Sprintf("due in %d days", ahead), func(ctx context.Context, in figureInput) (*reports.DueList, error) {
+		salt, notes, err := saltSeasons(*in.fleet)
+		if err != nil {
+			return nil, err
+		}
+		list := reports.NewDue(in.study, *in.fleet, reports.DueOptions{
+			Horizon: study.Horizon{On: in.today, Ahead: ahead}, Salt: salt, Notes: notes,
+		})
+		return list, ctx.Err()
+	}}
+}
+
+// saltSeasons tells the months in which roads are salted where a site of the
+// fleet is. Where a site has no temperatures of its own they are the map's, and
+// the notes say so.
+func saltSeasons(fleet study.Fleet) (salt func(study.Site) study.SaltSeason, notes []string, err error) {
+	sites, err := reports.SitesOf(fleet)
+	if err != nil {
+		return nil, nil, err
+	}
+	seasons := map[study.ID]study.SaltSeason{}
+	byMap := false
+	for _, site := range fleet.Sites {
+		var season study.SaltSeason
+		for i, m := range sites.Of(site.ID).Climate.Months {
+			season[i] = m.Salt != nil && *m.Salt
+		}
+		seasons[site.ID] = season
+		byMap = byMap || climate.PlaceOf(site).Normals.MeanTemp() == nil
+	}
+	if byMap {
+		notes = append([]string{"Salt seasons of sites without monthly temperatures of their own go by the map's."}, climate.Credits()...)
+	}
+	return func(site study.Site) study.SaltSeason { return seasons[site.ID] }, notes, nil
+}
+
+// dueQuery is what part of the list is asked for.
+type dueQuery struct {
+	Ahead int
+	Site  string        // code; empty for all
+	Kind  study.DueKind // empty for all
+	From  int           // rows before it are on earlier pages
+}
+
+func readDueQuery(r *http.Request) dueQuery {
+	form := r.URL.Query()
+	q := dueQuery{Site: form.Get("site"), Kind: study.DueKind(form.Get("kind"))}
+	if ahead, err := strconv.Atoi(form.Get("ahead")); err == nil && slices.Contains(daysAhead(), ahead) {
+		q.Ahead = ahead
+	}
+	if from, err := strconv.Atoi(form.Get("from")); err == nil && from > 0 {
+		q.From = from
+	}
+	return q
+}
+
+// holds reports whether a row is asked for.
+func (q dueQuery) holds(row reports.DueRow) bool {
+	return (q.Site == "" || row.Site.Code == q.Site) &&
+		(q.Kind == "" || slices.ContainsFunc(row.Due, func(d study.Due) bool { return d.Kind == q.Kind }))
+}
+
+// At is the address of the list as asked for, from a row on.
+func (q dueQuery) At(from int) string {
+	return fmt.Sprintf("?ahead=%d&site=%s&kind=%s&from=%d", q.Ahead, q.Site, q.Kind, from)
+}
+
+// duePage is a page of the list.
+type duePage struct {
+	Query  dueQuery
+	Aheads []int
+	Sites  []string // codes, of what the viewer may see
+	Kinds  []study.DueKind
+	List   found[*reports.DueList] // what the viewer may see of it; nil while it isn't ready
+	Rows   []reports.DueRow        // those on the page
+	Next   int                     // row that the next page begins with; 0: this is the last
+}
+
+// dueOnPage is how many vehicles a page lists.
+const dueOnPage = 100
+
+func (s *Server) showDue(w http.ResponseWriter, r *http.Request, v *viewer) error {
+	page := duePage{Query: readDueQuery(r), Aheads: daysAhead(), Kinds: study.DueKinds()}
+	var err error
+	if page.List, err = lookUp(v.records, dueFigure(page.Query.Ahead), s.today()); err != nil {
+		return err
+	}
+	if page.List.Ready {
+		mine := page.List.Value.Where(v.records.coversDue)
+		page.Sites = sitesOfDue(mine)
+		page.List.Value = mine.Where(page.Query.holds)
+		page.turn()
+	}
+	return s.render(w, v, http.StatusOK, "due.html", v.say.text("due.title"), page)
+}
+
+// turn fills in the rows of the page.
+func (p *duePage) turn() {
+	rows := p.List.Value.Rows
+	from := min(p.Query.From, len(rows))
+	to := min(from+dueOnPage, len(rows))
+	p.Rows = rows[from:to]
+	if to < len(rows) {
+		p.Next = to
+	}
+}
+
+// coversDue reports whether the viewer may see a row.
+func (x *records) coversDue(row reports.DueRow) bool { return x.covers(row.Vehicle) }
+
+func sitesOfDue(list *reports.DueList) []string {
+	var codes []string
+	for _, row := range list.Rows {
+		codes = append(codes, row.Site.Code)
+	}
+	slices.Sort(codes)
+	return slices.Compact(codes)
+}
+
+// sendDue sends the list as a file, for a calendar or a spreadsheet.
+func (s *Server) sendDue(w http.ResponseWriter, r *http.Request, v *viewer) error {
+	q := readDueQuery(r)
+	list, err := lookUp(v.records, dueFigure(q.Ahead), s.today())
+	if err != nil {
+		return err
+	}
+	if !list.Fresh {
+		return fault{http.StatusServiceUnavailable, "fault.not_ready"}
+	}
+	asFile(w, "text/csv; charset=utf-8", v.study.Code+"-due.csv")
+	return list.Value.Where(v.records.coversDue).Where(q.holds).WriteCSV(w)
+}

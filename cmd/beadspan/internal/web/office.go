@@ -1,0 +1,12 @@
+package web
+
+import "slices"
+
+// officeRoutes lists the pages for the desk.
+func (s *Server) officeRoutes() []route {
+	return slices.Concat(
+		s.dueRoutes(),
+		s.coatingsRoutes(),
+		s.climatesRoutes(),
+	)
+}
