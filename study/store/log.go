@@ -25,15 +25,16 @@ type Logged struct {
 // proposed amendment. A checkup whose id is stored is that one, whoever the
 // account logs for by now.
 //
-// Of a vehicle that is stored v says no more than the code; one that isn't is
-// added as v says. Readings and care name patches by the ids of stored ones, or
-// of those in v.
+// f holds that one vehicle, and the coatings that it names and that may be new.
+// Of a vehicle that is stored it says no more than the code; one that isn't is
+// added as f says. Ids name stored records, or those in f.
 //
-// Log returns study.ErrNotFound if the scope has no such vehicle and v doesn't
+// Log returns study.ErrNotFound if the scope has no such vehicle and f doesn't
 // say where it lives, and study.Problems for what keeps it from being stored.
-func (s *Store) Log(ctx context.Context, scope Scope, v study.Vehicle) (Logged, error) {
+func (s *Store) Log(ctx context.Context, scope Scope, f study.Fleet) (Logged, error) {
 	var logged Logged
 	began := time.Now()
+	v := f.Vehicles[0]
 	err := s.write(ctx, func(tx pgx.Tx) error {
 		if err := oneLoadAtATime(ctx, tx); err != nil {
 			return err
@@ -42,7 +43,7 @@ func (s *Store) Log(ctx context.Context, scope Scope, v study.Vehicle) (Logged, 
 		if err != nil {
 			return err
 		}
-		fleet := study.Fleet{Vehicles: []study.Vehicle{v}}
+		fleet := study.Fleet{Coatings: f.Coatings, Vehicles: []study.Vehicle{v}}
 		if err := check(fleet).OrNil(); err != nil {
 			return err
 		}

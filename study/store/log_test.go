@@ -33,10 +33,15 @@ func newBay(t *testing.T) bay {
 	return x
 }
 
+func (x bay) log(t *testing.T, scope store.Scope, v study.Vehicle) (store.Logged, error) {
+	t.Helper()
+	return x.Log(t.Context(), scope, study.Fleet{Vehicles: []study.Vehicle{v}})
+}
+
 // send logs checkups of the first vehicle.
 func (x bay) send(t *testing.T, checkups ...study.Checkup) store.Logged {
 	t.Helper()
-	logged, err := x.Log(t.Context(), x.scope, study.Vehicle{Code: x.fleet.Vehicles[0].Code, Checkups: checkups})
+	logged, err := x.log(t, x.scope, study.Vehicle{Code: x.fleet.Vehicles[0].Code, Checkups: checkups})
 	require.NoError(t, err)
 	return logged
 }
@@ -106,7 +111,7 @@ func TestLogKeepsTheStoredOperator(t *testing.T) {
 	again.OperatorID = &x.fleet.People[0].ID
 	assert.Zero(t, x.send(t, again).Added)
 	again.Day++
-	_, err := x.Log(t.Context(), x.scope, study.Vehicle{Code: x.fleet.Vehicles[0].Code, Checkups: []study.Checkup{again}})
+	_, err := x.log(t, x.scope, study.Vehicle{Code: x.fleet.Vehicles[0].Code, Checkups: []study.Checkup{again}})
 	var problems study.Problems
 	require.ErrorAs(t, err, &problems)
 	assert.Equal(t, "day", problems[0].Column)
@@ -118,7 +123,7 @@ func TestLogAddsVehicles(t *testing.T) {
 	old := x.fleet.Vehicles[0]
 	fresh := study.Vehicle{ID: study.NewID(), Code: "NEW", SiteID: old.SiteID, Enrolled: day(2026, 1, 9), Patches: []study.Patch{old.Patches[0]}}
 	fresh.Patches[0].ID = study.NewID()
-	logged, err := x.Log(t.Context(), x.scope, fresh)
+	logged, err := x.log(t, x.scope, fresh)
 	require.NoError(t, err)
 	assert.Equal(t, study.Size{Vehicles: 1, Patches: 1}, logged.Added)
 	f, err := x.VehicleByCode(t.Context(), x.scope, "NEW")
@@ -133,14 +138,14 @@ func TestLogKeepsToItsScope(t *testing.T) {
 	odd := x.fleet.Vehicles[1]
 	var problems study.Problems
 
-	_, err := x.Log(t.Context(), even, study.Vehicle{Code: odd.Code, Checkups: []study.Checkup{x.checkup}})
+	_, err := x.log(t, even, study.Vehicle{Code: odd.Code, Checkups: []study.Checkup{x.checkup}})
 	require.ErrorIs(t, err, study.ErrNotFound, "another shop's vehicle")
-	_, err = x.Log(t.Context(), even, study.Vehicle{Code: "NONE", Checkups: []study.Checkup{x.checkup}})
+	_, err = x.log(t, even, study.Vehicle{Code: "NONE", Checkups: []study.Checkup{x.checkup}})
 	require.ErrorIs(t, err, study.ErrNotFound)
-	_, err = x.Log(t.Context(), even, study.Vehicle{ID: study.NewID(), Code: odd.Code, SiteID: odd.SiteID, ShopID: &x.fleet.Shops[0].ID})
+	_, err = x.log(t, even, study.Vehicle{ID: study.NewID(), Code: odd.Code, SiteID: odd.SiteID, ShopID: &x.fleet.Shops[0].ID})
 	require.ErrorAs(t, err, &problems)
 	assert.Equal(t, "code", problems[0].Column)
-	_, err = x.Log(t.Context(), even, study.Vehicle{ID: study.NewID(), Code: "NEW", SiteID: odd.SiteID, ShopID: &x.fleet.Shops[1].ID})
+	_, err = x.log(t, even, study.Vehicle{ID: study.NewID(), Code: "NEW", SiteID: odd.SiteID, ShopID: &x.fleet.Shops[1].ID})
 	require.ErrorAs(t, err, &problems)
 	assert.Equal(t, "shop", problems[0].Column)
 }

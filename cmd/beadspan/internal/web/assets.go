@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"hash"
 	"io/fs"
 	"mime"
 	"net/http"
@@ -35,6 +36,8 @@ type asset struct {
 
 func readAssets() (*assets, error) {
 	a := &assets{byAddress: map[string]asset{}, addresses: map[string]string{}}
+	contents := map[string][]byte{}
+	folders := map[string]hash.Hash{} // of all that is in a folder
 	err := fs.WalkDir(staticFiles, "static", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
@@ -43,12 +46,38 @@ func readAssets() (*assets, error) {
 		if err != nil {
 			return err
 		}
-		return a.add(strings.TrimPrefix(name, "static/"), content)
+		name = strings.TrimPrefix(name, "static/")
+		contents[name] = content
+		folder := path.Dir(name)
+		if folders[folder] == nil {
+			folders[folder] = sha256.New()
+		}
+		folders[folder].Write(content)
+		return nil
 	})
-	return a, err
+	if err != nil {
+		return nil, err
+	}
+	for name, content := range contents {
+		if err := a.add(name, content, addressOf(name, content, folders[path.Dir(name)])); err != nil {
+			return nil, err
+		}
+	}
+	return a, nil
 }
 
-func (a *assets) add(name string, content []byte) error {
+// addressOf puts a hash into the address of an asset: its own or, in a folder,
+// the folder's, so that scripts of one folder may import one another by name.
+func addressOf(name string, content []byte, folder hash.Hash) string {
+	if dir := path.Dir(name); dir != "." {
+		return assetPrefix + dir + "." + hex.EncodeToString(folder.Sum(nil)[:6]) + "/" + path.Base(name)
+	}
+	sum := sha256.Sum256(content)
+	ext := path.Ext(name)
+	return assetPrefix + strings.TrimSuffix(name, ext) + "." + hex.EncodeToString(sum[:6]) + ext
+}
+
+func (a *assets) add(name string, content []byte, address string) error {
 	var gzipped bytes.Buffer
 	z, err := gzip.NewWriterLevel(&gzipped, gzip.BestCompression)
 	if err != nil {
@@ -60,9 +89,6 @@ func (a *assets) add(name string, content []byte) error {
 	if err := z.Close(); err != nil {
 		return err
 	}
-	sum := sha256.Sum256(content)
-	ext := path.Ext(name)
-	address := assetPrefix + strings.TrimSuffix(name, ext) + "." + hex.EncodeToString(sum[:6]) + ext
 	file := asset{name: name, content: content}
 	if gzipped.Len() < len(content) {
 		file.gzipped = gzipped.Bytes()

@@ -31,6 +31,14 @@ var (
 // after the test. Where none is installed the test is skipped, and says so.
 func chromium(t *testing.T) context.Context {
 	t.Helper()
+	ctx, _ := chromiumIn(t, "")
+	return ctx
+}
+
+// chromiumIn is chromium with a profile that outlives it, in a folder; an empty
+// name is a new profile. The second result closes the browser.
+func chromiumIn(t *testing.T, profile string) (context.Context, func()) {
+	t.Helper()
 	if testing.Short() {
 		t.Skip("-short: no browser is started")
 	}
@@ -48,6 +56,9 @@ func chromium(t *testing.T) context.Context {
 	if os.Getuid() == 0 {
 		opts = append(opts, chromedp.NoSandbox) // it refuses to run for root otherwise
 	}
+	if profile != "" {
+		opts = append(opts, chromedp.UserDataDir(profile))
+	}
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), opts...)
 	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(allocator)
@@ -56,7 +67,7 @@ func chromium(t *testing.T) context.Context {
 	limited, cancelLimit := context.WithTimeout(ctx, 2*time.Minute)
 	t.Cleanup(cancelLimit)
 	failOnComplaints(t, limited)
-	return limited
+	return limited, func() { require.NoError(t, chromedp.Cancel(ctx)) }
 }
 
 // signedInBrowser is a browser in which the demo's button isn't needed: it has
@@ -64,6 +75,13 @@ func chromium(t *testing.T) context.Context {
 func signedInBrowser(t *testing.T, x *site, name string) context.Context {
 	t.Helper()
 	ctx := chromium(t)
+	signIn(t, ctx, x, name)
+	return ctx
+}
+
+// signIn signs in by name through the form.
+func signIn(t *testing.T, ctx context.Context, x *site, name string) {
+	t.Helper()
 	require.NoError(t, chromedp.Do(ctx,
 		chromedp.Navigate(x.url+"/sign-in"),
 		chromedp.SendKeys(`input[name=name]`, name),
@@ -71,7 +89,6 @@ func signedInBrowser(t *testing.T, x *site, name string) context.Context {
 		chromedp.Submit(`form[action="/sign-in"]`),
 		chromedp.WaitVisible(`.who`),
 	))
-	return ctx
 }
 
 // axeViolation is one thing that keeps people from using a page.

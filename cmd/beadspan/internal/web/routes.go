@@ -44,6 +44,7 @@ func (s *Server) routes() []route {
 		s.vehicleRoutes(),
 		s.officeRoutes(),
 		s.peopleRoutes(),
+		s.bayRoutes(),
 	)
 }
 

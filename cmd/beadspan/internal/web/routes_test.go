@@ -44,6 +44,13 @@ func tries(x *site) map[string]try {
 		"GET /studies/{study}/vehicles/{vehicle}": {v001, nil, http.StatusOK},
 		"GET /studies/{study}/people":             {"/studies/S1/people", nil, http.StatusOK},
 		"POST /studies/{study}/people":            {"/studies/S1/people", url.Values{"name": {""}}, http.StatusUnprocessableEntity},
+		"GET /studies/{study}/bay":                {"/studies/S1/bay", nil, http.StatusOK},
+		"GET /studies/{study}/bay/{vehicle}":      {"/studies/S1/bay/V001", nil, http.StatusOK},
+		"GET /studies/{study}/bay.json":           {"/studies/S1/bay.json", nil, 0}, // perhaps not worked out yet
+		"GET /studies/{study}/bay.webmanifest":    {"/studies/S1/bay.webmanifest", nil, http.StatusOK},
+		"POST /studies/{study}/visits":            {"/studies/S1/visits", nil, http.StatusUnprocessableEntity},
+		"POST /studies/{study}/jobs":              {"/studies/S1/jobs", nil, http.StatusUnprocessableEntity},
+		"GET /service-worker.js":                  {"/service-worker.js", nil, http.StatusOK},
 		"POST /studies/{study}/people/{account}":  {"/studies/S1/people/" + uuid.NewString(), nil, http.StatusNotFound},
 	}
 }

@@ -180,6 +180,11 @@ func (b *browser) do(method, path string, form url.Values, header http.Header) a
 	for name, values := range header {
 		r.Header[name] = values
 	}
+	return b.ask(r)
+}
+
+func (b *browser) ask(r *http.Request) answer {
+	b.t.Helper()
 	resp, err := b.client.Do(r)
 	require.NoError(b.t, err)
 	defer resp.Body.Close()

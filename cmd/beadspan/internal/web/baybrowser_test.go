@@ -1,0 +1,183 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"beadspan/study"
+	"beadspan/study/store"
+)
+
+// way is what lies between the phones and the server.
+type way struct {
+	next http.Handler
+	// down: nothing gets through. lost: requests do, answers don't.
+	down, lost atomic.Bool
+	visits     atomic.Int32 // that got through
+}
+
+// ServeHTTP lets a request through, or drops the line.
+func (x *way) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if x.down.Load() {
+		panic(http.ErrAbortHandler)
+	}
+	if strings.HasSuffix(r.URL.Path, "/visits") {
+		x.visits.Add(1)
+		if x.lost.Load() {
+			x.next.ServeHTTP(httptest.NewRecorder(), r)
+			panic(http.ErrAbortHandler)
+		}
+	}
+	x.next.ServeHTTP(w, r)
+}
+
+// baySite is a site whose bay is used today, over a way that can be cut. V004
+// has four patches; operator bay sees all.
+func baySite(t *testing.T) (*site, *way) {
+	t.Helper()
+	x := newSite(t, Options{})
+	x.today = func() study.Day { return study.DayOfTime(time.Now()) }
+	x.member(t, "bay", study.Operator)
+	v := study.Vehicle{ID: study.NewID(), Code: "V004", SiteID: x.fleet.Sites[0].ID, Enrolled: study.DayOf(2025, time.March, 1)}
+	for i, panel := range []string{"bonnet", "roof", "left door", "right door"} {
+		v.Patches = append(v.Patches, study.Patch{ID: study.NewID(), Code: fmt.Sprintf("P%d", i+1), CoatingID: x.fleet.Coatings[0].ID, Panel: panel,
+			Orientation: study.Horizontal, Substrate: study.Paint, Finish: study.Gloss, Applied: study.DayOf(2025, time.March, 1)})
+	}
+	_, err := x.db.Log(t.Context(), store.Scope{StudyID: x.study.ID, EveryShop: true}, study.Fleet{Vehicles: []study.Vehicle{v}})
+	require.NoError(t, err)
+	between := &way{next: x.Server}
+	listening := httptest.NewServer(between)
+	listening.Config.ErrorLog = nil
+	t.Cleanup(listening.Close)
+	x.url = listening.URL
+	return x, between
+}
+
+// inBay runs scripts and taps in the bay's page.
+type inBay struct {
+	t   *testing.T
+	ctx context.Context
+	url string
+}
+
+// openBay signs in at a phone and waits until the bay opens without a network.
+func openBay(t *testing.T, x *site) inBay {
+	t.Helper()
+	b := inBay{t, chromium(t), x.url}
+	signIn(t, b.ctx, x, "bay")
+	b.do(phone)
+	b.goTo("/studies/S1/bay")
+	b.waits(`"kept" in document.documentElement.dataset && document.querySelector("[data-key=to-V002]")`)
+	return b
+}
+
+func (b inBay) do(actions ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Do(b.ctx, actions...))
+}
+
+// goTo loads a page of the bay anew.
+func (b inBay) goTo(path string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate(b.url+path), chromedp.WaitReady(`html[data-ready]`))
+}
+
+// waits waits until a script's value is true.
+func (b inBay) waits(script string) {
+	b.t.Helper()
+	var last string
+	for range 300 {
+		if is, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool]("Boolean("+script+")")); err == nil && is {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	last, _ = chromedp.Run(b.ctx, chromedp.Evaluate[string](`document.body.innerText`))
+	require.Fail(b.t, "waited for "+script, last)
+}
+
+func (b inBay) text(selector string) string {
+	b.t.Helper()
+	text, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](fmt.Sprintf("document.querySelector(%q)?.innerText ?? ''", selector)))
+	require.NoError(b.t, err)
+	return text
+}
+
+// tap taps what has the key.
+func (b inBay) tap(keys ...string) {
+	b.t.Helper()
+	for _, key := range keys {
+		b.do(chromedp.Click(`[data-key="` + key + `"]`))
+	}
+}
+
+// types taps the pad.
+func (b inBay) types(keys string) {
+	b.t.Helper()
+	for _, key := range keys {
+		b.do(chromedp.Click(`[data-pad="` + string(key) + `"]`))
+	}
+}
+
+// stored is the vehicle in the database.
+func (x *site) stored(t *testing.T, code string) study.Vehicle {
+	t.Helper()
+	f, err := x.db.VehicleByCode(t.Context(), store.Scope{StudyID: x.study.ID, EveryShop: true}, code)
+	require.NoError(t, err)
+	return f.Vehicles[0]
+}
+
+// A visit of four patches, with a sheeting test on each, takes less than 60
+// taps.
+func TestBayVisitInFewTaps(t *testing.T) {
+	x, _ := baySite(t)
+	b := openBay(t, x)
+	b.do(chromedp.Evaluate[chromedp.Void](`window.taps = 0; addEventListener("click", () => window.taps++, true); undefined`))
+	began := time.Now()
+	b.tap("to-V004", "stage-washed")
+	for range 4 {
+		b.types("104981015"[:3]) // 104
+		b.types("98")
+		b.types("101")
+	}
+	for i := range 4 {
+		b.tap(fmt.Sprintf("P%d-more-summary", i+1))
+		b.tap(fmt.Sprintf("P%d-watch", i+1))
+		b.tap(fmt.Sprintf("P%d-watch", i+1))
+	}
+	lookedAtNow(t, b, "bay-visit")
+	b.tap("save")
+	taps, err := chromedp.Run(b.ctx, chromedp.Evaluate[int](`window.taps`))
+	require.NoError(t, err)
+	t.Logf("%d taps, %v by a machine", taps, time.Since(began).Round(time.Millisecond))
+	assert.Less(t, taps, 60)
+	b.waits(`document.getElementById("way").dataset.waiting === "0"`)
+	v := x.stored(t, "V004")
+	require.Len(t, v.Checkups, 1)
+	require.Len(t, v.Checkups[0].Readings, 4)
+	for _, r := range v.Checkups[0].Readings {
+		assert.Equal(t, study.Washed, r.Stage)
+		assert.Equal(t, []float64{104, 98, 101}, r.AnglesDeg)
+		assert.NotNil(t, r.SheetTimeS)
+	}
+	require.Len(t, v.Care, 1)
+	assert.Equal(t, study.MaintenanceWash, v.Care[0].Kind)
+}
+
+// lookedAtNow checks the page as it is, at a phone's size.
+func lookedAtNow(t *testing.T, b inBay, name string) {
+	t.Helper()
+	screenshot(t, b.ctx, name)
+	requireAccessible(t, b.ctx, name)
+	requireFits(t, b.ctx, name)
+}

@@ -1,0 +1,99 @@
+// The form for a coating job: one coating on panels of one vehicle, with the
+// conditions of the job and what common practice would say of them.
+import * as known from "./known.js";
+import * as queue from "./queue.js";
+import { button, el, replace } from "./dom.js";
+import { newID } from "./id.js";
+import { address, number, panelWord, say, setting, today } from "./words.js";
+
+// The usual panels, with the code and the way each faces.
+const panels = [
+  ["BN", "bonnet", "horizontal"], ["RF", "roof", "horizontal"], ["BL", "boot lid", "horizontal"],
+  ["LD", "left door", "vertical"], ["RD", "right door", "vertical"], ["LW", "left wing", "vertical"], ["RW", "right wing", "vertical"],
+  ["LQ", "left rear quarter", "vertical"], ["RQ", "right rear quarter", "vertical"], ["FB", "front bumper", "vertical"], ["RB", "rear bumper", "vertical"],
+];
+
+const conditions = ["air_temp_c", "humidity_pct", "prep_alcohol_pct", "layers", "layer_interval_h", "flash_s", "keep_dry_h"];
+
+// jobView shows the form in a place, for a vehicle or, without a code, a new one.
+export const jobView = async (place, code, { go, tell }) => {
+  document.title = `${say("bay.new_job")} · beadspan`;
+  const form = el("form", { class: "job", novalidate: true });
+  const field = (name, label, attributes = {}, listed = null) => el("label", {}, label,
+    listed ? el("select", { name, "data-key": name, ...attributes }, listed.map(([value, word]) => el("option", { value }, word)))
+      : el("input", { name, "data-key": name, autocomplete: "off", ...attributes }));
+  const words = (head, values) => values.map((value) => [value, say(`${head}.${value}`)]);
+  const warned = el("div", { class: "warnings", role: "status" });
+
+  const picks = el("fieldset", {}, el("legend", {}, say("bay.panels")), el("div", { class: "picks" }, panels.map(([short, panel]) =>
+    el("label", { class: "pick" }, el("input", { type: "checkbox", name: "panel", value: short, "data-key": `panel-${short}` }), panelWord(panel), " ", el("span", { class: "code" }, short)))));
+  const other = el("div", { class: "row" }, field("other_code", say("bay.other_code"), { maxlength: 20 }), field("other_panel", say("bay.other_panel"), { maxlength: 60 }),
+    field("other_orientation", say("bay.faces"), {}, words("orientation", ["horizontal", "vertical"])));
+  const isNew = el("fieldset", { class: "new-vehicle" }, el("legend", {}, say("bay.new_vehicle")),
+    field("site", say("bay.site"), {}, known.sites().map((s) => [s.code, s.name ? `${s.code}, ${s.name}` : s.code])),
+    known.sites().length === 0 && el("p", { class: "hint" }, say("bay.no_sites")),
+    known.shops().length > 0 && field("shop", say("bay.shop"), {}, [["", "–"], ...known.shops().map((s) => [s, s])]),
+    field("garage", say("bay.garage"), {}, [["", "–"], ...words("garage", ["indoors", "carport", "outdoors"])]));
+  const coatings = el("datalist", { id: "coatings" }, known.coatings().map((c) => el("option", { value: c.code }, c.name)));
+
+  form.append(
+    field("vehicle", say("bay.vehicle_code"), { value: code, required: true, autocapitalize: "characters", spellcheck: "false" }), isNew,
+    field("coating", say("bay.coating"), { list: "coatings", required: true, autocapitalize: "characters", spellcheck: "false" }), coatings, picks,
+    el("details", {}, el("summary", { "data-key": "other-panel" }, say("bay.another_panel")), other),
+    el("div", { class: "row" }, field("substrate", say("bay.substrate"), {}, words("substrate", ["paint", "film", "wrap"])),
+      field("finish", say("bay.finish"), {}, words("finish", ["gloss", "satin", "matte"])), field("applied", say("bay.applied"), { type: "date", value: today(), required: true })),
+    el("fieldset", {}, el("legend", {}, say("bay.conditions")), el("p", { class: "hint" }, say("bay.conditions_hint")),
+      el("div", { class: "row" }, conditions.map((name) => field(name, say(`condition.${name}`), { inputmode: "decimal" })))),
+    warned, field("note", say("bay.note"), { maxlength: 500 }),
+    el("p", { class: "end" }, el("button", { class: "save" }, say("bay.save_job"))));
+
+  const value = (name) => form.elements[name]?.value.trim() ?? "";
+  const numberOf = (name) => (value(name) === "" ? null : Number(value(name).replace(",", ".")));
+  const chosen = () => {
+    const list = panels.filter(([short]) => [...form.querySelectorAll("[name=panel]:checked")].some((box) => box.value === short));
+    if (value("other_panel")) list.push([value("other_code") || value("other_panel").toUpperCase().replace(/\W/g, "").slice(0, 6), value("other_panel"), value("other_orientation")]);
+    return list;
+  };
+
+  const look = () => {
+    isNew.hidden = known.vehicle(value("vehicle")) !== undefined;
+    replace(warned, warnings(Object.fromEntries(conditions.map((name) => [name, numberOf(name)]))).map((text) => el("p", { class: "warning" }, text)));
+  };
+  const wrong = () => {
+    if (value("vehicle") === "") return say("bay.need_vehicle");
+    if (!isNew.hidden && value("site") === "") return say("bay.no_sites");
+    if (value("coating") === "") return say("bay.need_coating");
+    if (chosen().length === 0) return say("bay.need_panel");
+    if (!/^\d{4}-\d{2}-\d{2}$/.test(value("applied"))) return say("bay.need_day");
+    const bad = conditions.find((name) => Number.isNaN(numberOf(name)));
+    return bad ? say("bay.need_number", { field: say(`condition.${bad}`) }) : null;
+  };
+
+  form.addEventListener("input", look);
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const problem = wrong();
+    if (problem) { tell(problem); return; }
+    const vehicle = value("vehicle");
+    await queue.add("job", vehicle, {
+      id: newID(), vehicle, site: isNew.hidden ? "" : value("site"), shop: isNew.hidden ? "" : value("shop"), garage: isNew.hidden ? "" : value("garage"),
+      coating: value("coating"), coating_id: newID(), applied: value("applied"), substrate: value("substrate"), finish: value("finish"), note: value("note"),
+      patches: chosen().map(([short, panel, orientation]) => ({ id: newID(), code: short, panel, orientation })),
+      job: Object.fromEntries(conditions.map((name) => [name, numberOf(name)])),
+    });
+    go(address.vehicle(vehicle), say("bay.job_saved", { vehicle }));
+  });
+  place.replaceChildren(el("h1", {}, say("bay.new_job")), form);
+  look();
+  return { show: () => {}, close: () => {} };
+};
+
+// warnings say where the conditions leave common practice, by the study's limits.
+const warnings = (job) => {
+  const list = setting.practice.filter(({ column, low, high }) => {
+    const x = job[column];
+    return x !== null && x !== undefined && !Number.isNaN(x) && ((low !== null && x < low) || (high !== null && x > high));
+  }).map(({ column }) => `${say(`condition.${column}`)} ${number(job[column], Number.isInteger(job[column]) ? 0 : 1)}: ${say(`practice.${column}`)}`);
+  if (job.layers === 1 && job.layer_interval_h !== null) list.push(say("practice.one_layer"));
+  return list;
+};
