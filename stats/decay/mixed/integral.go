@@ -12,8 +12,9 @@ import (
 )
 
 // integral is the likelihood of a fleet as an integral over the one random
-// effect of each group, by adaptive quadrature: a function of ψ = (β, θ, log σ). It is searched in units of about
-// one standard error around the first-order estimates.
+// effect of each group, by adaptive quadrature: a function of ψ = (β, θ, log σ).
+// It is searched in units of about one standard error around the first-order
+// estimates.
 type integral struct {
 	*fleet
 	σ         float64
@@ -28,18 +29,7 @@ func newIntegral(l *fleet, nodes int) *integral {
 	in.center = slices.Concat(l.β, l.best.at, []float64{math.Log(in.σ)})
 	k := len(in.center)
 	in.unit = mat.NewDense(k, k, nil)
-	var root mat.Cholesky
-	var lower mat.TriDense
-	root.Factorize(l.fixedCovariance(ML))
-	root.LTo(&lower)
-	in.unit.Slice(0, l.p, 0, l.p).(*mat.Dense).Copy(&lower)
-	for j, x := range l.best.at {
-		size := 0.1 * max(0.1, math.Abs(x))
-		if bend := l.best.hessian.At(j, j); bend > 0 {
-			size = min(math.Sqrt(2/bend), max(0.1, math.Abs(x)))
-		}
-		in.unit.Set(l.p+j, l.p+j, size)
-	}
+	in.unit.Slice(0, k-1, 0, k-1).(*mat.Dense).Copy(l.units())
 	in.unit.Set(k-1, k-1, 1/math.Sqrt(2*float64(len(l.order))))
 	in.nodes, in.logWeight = make([]float64, nodes), make([]float64, nodes)
 	quad.Hermite{}.FixedLocations(in.nodes, in.logWeight, math.Inf(-1), math.Inf(1))

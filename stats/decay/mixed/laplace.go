@@ -37,21 +37,7 @@ func newLaplace(l *fleet) *laplace {
 			*at = leastSpread
 		}
 	}
-	k := len(a.center)
-	a.unit = mat.NewDense(k, k, nil)
-	var root mat.Cholesky
-	var lower mat.TriDense
-	root.Factorize(l.fixedCovariance(ML))
-	root.LTo(&lower)
-	a.unit.Slice(0, l.p, 0, l.p).(*mat.Dense).Copy(&lower)
-	for j, x := range l.best.at {
-		size := 0.1 * max(0.1, math.Abs(x))
-		if bend := l.best.hessian.At(j, j); bend > 0 {
-			size = min(math.Sqrt(2/bend), max(0.1, math.Abs(x)))
-		}
-		a.unit.Set(l.p+j, l.p+j, size)
-	}
-	a.size = a.σ
+	a.unit, a.size = l.units(), a.σ
 	return a
 }
 

@@ -87,3 +87,23 @@ func (a *laplace) root(hessian *mat.EigenSym, ofLogσ []float64) *mat.Dense {
 	root.Set(k, k, 1/math.Sqrt(2*float64(len(a.order))))
 	return root
 }
+
+// units returns, as its columns, steps of (β, θ) of about one standard error by
+// the first-order fit.
+func (l *fleet) units() *mat.Dense {
+	k := l.p + len(l.best.at)
+	unit := mat.NewDense(k, k, nil)
+	var root mat.Cholesky
+	var lower mat.TriDense
+	root.Factorize(l.fixedCovariance(ML))
+	root.LTo(&lower)
+	unit.Slice(0, l.p, 0, l.p).(*mat.Dense).Copy(&lower)
+	for j, x := range l.best.at {
+		size := 0.1 * max(0.1, math.Abs(x))
+		if bend := l.best.hessian.At(j, j); bend > 0 {
+			size = min(math.Sqrt(2/bend), max(0.1, math.Abs(x)))
+		}
+		unit.Set(l.p+j, l.p+j, size)
+	}
+	return unit
+}
