@@ -10,7 +10,8 @@ import (
 )
 
 // decayPicture shows the clean contact angles of one coating: its readings, the
-// fitted mean curve with its limits, the threshold and the floor.
+// curve shown with its limits, between what single readings of patches lie, the
+// threshold and the floor.
 type decayPicture struct {
 	decay     Decay
 	look      look
@@ -25,8 +26,11 @@ func (d decayPicture) draw(c draw.Canvas) {
 	axes.Y.Min, axes.Y.Max = d.low, d.high
 	axes.Y.Label.Text = "contact angle θ, clean panel (°)"
 	axes.Y.Tick.Marker = plot.TickerFunc(degreeTicks)
-	axes.Add(levels{}, readingDots{drawn(d.decay.Readings), d.look})
-	axes.Add(decayCurve{d.decay, d.look})
+	axes.Add(levels{})
+	if p := d.decay.Population; p != nil {
+		axes.Add(spreadBand{p, d.look})
+	}
+	axes.Add(readingDots{drawn(d.decay.Readings), d.look}, angleCurve{d.decay.shown(), d.look, 2.2})
 	area := draw.Crop(c, 0, -12, 0, -8)
 	axes.Draw(area)
 	d.marks(axes.DataCanvas(area), axes)
@@ -70,23 +74,45 @@ func mark(data draw.Canvas, axes *plot.Plot, value float64, label string, lift v
 	haloed(data, style, vg.Point{X: data.Max.X - 4, Y: y + lift}, label)
 }
 
-// decayCurve draws the fitted mean with its limits.
-type decayCurve struct {
-	decay Decay
+// angleCurve draws a curve with its limits.
+type angleCurve struct {
+	mean  []MeanAngle
 	look  look
+	width vg.Length
 }
 
-func (d decayCurve) Plot(c draw.Canvas, p *plot.Plot) {
+func (a angleCurve) Plot(c draw.Canvas, p *plot.Plot) {
 	var middle, upper, lower []vg.Point
-	for _, m := range d.decay.Mean {
-		middle = append(middle, at(c, p, m.Months, m.AngleDeg))
+	for _, m := range a.mean {
+		middle = append(middle, within(c, at(c, p, m.Months, m.AngleDeg)))
 		if m.Limits != nil {
-			upper = append(upper, at(c, p, m.Months, m.Limits.High))
-			lower = append(lower, at(c, p, m.Months, m.Limits.Low))
+			upper = append(upper, within(c, at(c, p, m.Months, m.Limits.High)))
+			lower = append(lower, within(c, at(c, p, m.Months, m.Limits.Low)))
 		}
 	}
-	fillBetween(c, d.look.shade(0x55), upper, lower)
+	fillBetween(c, a.look.shade(0x55), simplified(upper, unseen), simplified(lower, unseen))
 	if len(middle) > 1 {
-		c.StrokeLines(d.look.line(2.2), middle)
+		c.StrokeLines(a.look.line(a.width), simplified(middle, unseen))
 	}
+}
+
+// within moves a point up or down into the canvas.
+func within(c draw.Canvas, p vg.Point) vg.Point {
+	return vg.Point{X: p.X, Y: min(c.Max.Y, max(c.Min.Y, p.Y))}
+}
+
+// spreadBand shades between what single readings lie.
+type spreadBand struct {
+	population *DecayPopulation
+	look       look
+}
+
+func (s spreadBand) Plot(c draw.Canvas, p *plot.Plot) {
+	var upper, lower []vg.Point
+	for i, limits := range s.population.Spread {
+		month := s.population.Mean[i].Months
+		upper = append(upper, within(c, at(c, p, month, limits.High)))
+		lower = append(lower, within(c, at(c, p, month, limits.Low)))
+	}
+	fillBetween(c, s.look.shade(0x18), simplified(upper, unseen), simplified(lower, unseen))
 }

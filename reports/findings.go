@@ -4,9 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-
-	"beadspan/stats/decay"
-	"beadspan/study"
 )
 
 // Finding says in one sentence how long a row's patches last, for a title.
@@ -132,37 +129,4 @@ func (row LifeRow) visitDateWords() string {
 		side = "shorter"
 	}
 	return fmt.Sprintf("%s months for %s (%.1f %s)", months(v.MedianMonths), row.Group, math.Abs(v.BiasMonths), side)
-}
-
-// Finding says in one sentence when the mean angle falls to the threshold.
-func (d Decay) Finding() string {
-	switch {
-	case d.Curve == nil && len(d.Readings) == 1:
-		return fmt.Sprintf("%s has one clean reading, too few for a curve", d.Coating)
-	case d.Curve == nil:
-		return fmt.Sprintf("%s: no curve fits its %s", d.Coating, count(len(d.Readings), "clean reading", "clean readings"))
-	case !d.Curve.Falls:
-		return fmt.Sprintf("%s’s mean clean contact angle did not fall within %s months", d.Coating, months(d.Curve.Last/study.DaysPerMonth))
-	case d.Crossing == nil:
-		return fmt.Sprintf("%s’s mean clean contact angle fell from %s", d.Coating, degrees(d.Curve.Start.Value))
-	case d.Crossing.Outcome == decay.NotReached:
-		return fmt.Sprintf("%s’s mean clean contact angle levels off at %s, above the threshold of %s",
-			d.Coating, degrees(d.Curve.Floor.Value), degrees(*d.ThresholdDeg))
-	case d.Crossing.Outcome == decay.BelowFromStart:
-		return fmt.Sprintf("%s’s mean clean contact angle lay below %s from the start", d.Coating, degrees(*d.ThresholdDeg))
-	case d.Crossing.Extrapolated:
-		return fmt.Sprintf("%s’s mean clean contact angle would fall to %s at %s months%s, but nobody was followed beyond %s",
-			d.Coating, degrees(*d.ThresholdDeg), months(d.Crossing.Time/study.DaysPerMonth), inBrackets(d.CrossingLimits()), months(d.Curve.Last/study.DaysPerMonth))
-	}
-	return fmt.Sprintf("%s’s mean clean contact angle fell to %s at %s months%s",
-		d.Coating, degrees(*d.ThresholdDeg), months(d.Crossing.Time/study.DaysPerMonth), inBrackets(d.CrossingLimits()))
-}
-
-// CrossingLimits are the limits of the time of crossing in months; nil when
-// not estimable.
-func (d Decay) CrossingLimits() *Limits {
-	if d.Crossing == nil {
-		return nil
-	}
-	return limitsOf(d.Crossing.Lower/study.DaysPerMonth, d.Crossing.Upper/study.DaysPerMonth)
 }

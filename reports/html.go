@@ -51,6 +51,7 @@ func unbroken(sentence string) template.HTML {
 type figure struct {
 	Plot
 	Wide, Narrow template.HTML
+	Words        string // to be read with the picture, on paper too
 	Notes        []string
 }
 

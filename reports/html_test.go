@@ -190,7 +190,8 @@ func TestPlotsAreWellFormed(t *testing.T) {
 			assert.Len(t, row, len(p.Table.Head))
 		}
 	}
-	assert.Equal(t, []string{"survival", "climate-A-1", "climate-B--2", "decay-A-1", "decay-B--2"}, names)
+	assert.Equal(t, []string{"survival", "climate-A-1", "climate-B--2", "decay-A-1", "patches-A-1", "lives-A-1",
+		"decay-B--2", "patches-B--2", "lives-B--2"}, names)
 }
 
 func TestPlotTextIsEscaped(t *testing.T) {

@@ -13,10 +13,11 @@ import (
 // page is what the page's template reads.
 type page struct {
 	*Report
-	Style                                   template.CSS
-	Heading, Facts                          string
-	SurvivalPlots, ClimatePlots, DecayPlots []figure
-	LifeByClimate                           *figure // nil where nothing is pooled
+	Style                       template.CSS
+	Heading, Facts              string
+	SurvivalPlots, ClimatePlots []figure
+	LifeByClimate               *figure // nil where nothing is pooled
+	DecayFigures                []decayFigures
 }
 
 func (r *Report) page() (*page, error) {
@@ -38,23 +39,12 @@ func (r *Report) page() (*page, error) {
 			p.LifeByClimate = &f
 		case strings.HasPrefix(plot.Name, "climate-"):
 			p.ClimatePlots = append(p.ClimatePlots, f)
-		case strings.HasPrefix(plot.Name, "decay-"):
-			f.Notes = r.decayNotes(plot.Name)
-			p.DecayPlots = append(p.DecayPlots, f)
+		case p.addDecay(f):
 		default:
 			p.SurvivalPlots = append(p.SurvivalPlots, f)
 		}
 	}
 	return p, nil
-}
-
-func (r *Report) decayNotes(plotName string) []string {
-	for _, d := range r.Decays {
-		if plotName == "decay-"+fileName(d.Coating) {
-			return d.Notes
-		}
-	}
-	return nil
 }
 
 // facts is the line below the heading.

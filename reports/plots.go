@@ -4,13 +4,11 @@ import (
 	"fmt"
 	"math"
 	"strings"
-
-	"beadspan/study"
 )
 
 // Plots returns the pictures of the report: survival by coating, life by
-// climate, survival by climate for each coating, and the decay of each coating's contact angle. A
-// picture for which too little is known is left out.
+// climate, survival by climate for each coating, and how each coating's contact
+// angle falls. A picture for which too little is known is left out.
 func (r *Report) Plots() []Plot {
 	var plots []Plot
 	if p, ok := r.survivalPlot(); ok {
@@ -123,54 +121,6 @@ func (r *Report) climatePlots() []Plot {
 
 func climateLabel(row LifeRow) string {
 	return fmt.Sprintf("%s: %s of %s spent", row.Climate, number(row.Spent), patches(row.Patches))
-}
-
-func (r *Report) decayPlots() []Plot {
-	low, high, last := 70.0, 120.0, 1.0
-	show := func(angle float64) {
-		low, high = math.Min(low, math.Floor(angle/10)*10), math.Max(high, math.Ceil(angle/10)*10)
-	}
-	for _, d := range r.Decays {
-		for _, reading := range d.Readings {
-			show(reading.AngleDeg)
-			last = math.Max(last, axisEnd(reading.Days/study.DaysPerMonth))
-		}
-		for _, marked := range []*float64{d.ThresholdDeg, d.ControlDeg} {
-			if marked != nil {
-				show(*marked)
-			}
-		}
-	}
-	var plots []Plot
-	for _, d := range r.Decays {
-		if len(d.Readings) == 0 {
-			continue
-		}
-		plots = append(plots, Plot{
-			Name:  "decay-" + fileName(d.Coating),
-			Title: d.Finding() + ".",
-			Description: fmt.Sprintf("%s after decontamination washes, on %s of %s, over months in service%s.",
-				count(len(d.Readings), "contact angle", "contact angles"), patches(d.Patches), vehicles(d.Vehicles), curveWords(d)) + drawnWords(len(d.Readings)),
-			Table:   decayTable(d),
-			picture: decayPicture{d, r.lookOf(d.Coating), last, low, high},
-		})
-	}
-	return plots
-}
-
-func curveWords(d Decay) string {
-	if d.Curve == nil {
-		return ""
-	}
-	return ", with the mean curve through them and its " + confidence(d.Level) + " limits"
-}
-
-// drawnWords says so where a plot doesn't draw all of n readings.
-func drawnWords(n int) string {
-	if n <= mostDots {
-		return ""
-	}
-	return fmt.Sprintf(" %s of %s readings drawn, spread evenly over time; the curve rests on all.", number(mostDots), number(n))
 }
 
 // fileName makes a code fit for a file name: it may hold a slash.

@@ -69,34 +69,37 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 	for _, f := range coated {
 		r.Decided.Add(f.Span.Decided)
 	}
-	if err := r.estimateLives(ctx, followed); err != nil {
+	work, err := r.estimateLives(ctx, followed)
+	if err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
 	if err := r.tellClimate(ctx, followed, fleet); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
-	var err error
-	if r.Decays, err = newDecays(ctx, followed, s.Protocol, options.Level); err != nil {
+	if r.Decays, err = NewDecays(ctx, followed, r.Life, DecayOptions{Protocol: s.Protocol, Level: options.Level, Seed: options.Seed, Done: work.modelled}); err != nil {
 		return nil, fmt.Errorf("report of study %s: %w", s.Code, err)
 	}
 	return r, nil
 }
 
-func (r *Report) estimateLives(ctx context.Context, followed []study.Followed) error {
+// estimateLives fills in the tables of life, and returns the count of the
+// report's work, of which the decays are left.
+func (r *Report) estimateLives(ctx context.Context, followed []study.Followed) (*tally, error) {
 	byCoating, err := planLife(followed, r.Options.life(ByCoating))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	byClimate, err := planLife(followed, r.Options.life(ByCoating, ByClimate))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	work := newTally(r.Options.Progress, byCoating, byClimate)
+	work.total += modelShare * len(byCoating.groups)
 	if r.Life, err = byCoating.carryOut(ctx, work); err != nil {
-		return err
+		return nil, err
 	}
 	r.ByClimate, err = byClimate.carryOut(ctx, work)
-	return err
+	return work, err
 }
 
 func withoutControls(followed []study.Followed) []study.Followed {

@@ -2,7 +2,8 @@ package reports
 
 import "sync"
 
-// tally counts the bootstrap replicates that are done and tells of them. Its
+// tally counts the bootstrap replicates and the models that are done and tells of
+// them. Its
 // total is known before the work begins.
 type tally struct {
 	tell func(done, total int) // nil where nobody wants to know
@@ -25,6 +26,12 @@ func (t *tally) one() {
 	defer t.mu.Unlock()
 	t.set(t.done + 1)
 }
+
+// modelShare is for how many replicates the model of one coating's decay counts.
+const modelShare = 100
+
+// modelled counts one more model.
+func (t *tally) modelled() { t.reach(t.done + modelShare) }
 
 // reach counts replicates that were not needed, up to done of them in all.
 func (t *tally) reach(done int) {

@@ -20,13 +20,14 @@ func TestProgress(t *testing.T) {
 	last := 0
 	options.Progress = func(done, total int) {
 		assert.Greater(t, done, last)
-		// Two coatings, and A-1 in three climates and B/2 in two.
-		assert.Equal(t, (2+5)*99, total)
+		// Two coatings, and A-1 in three climates and B/2 in two; then the two
+		// coatings' models.
+		assert.Equal(t, (2+5)*99+2*modelShare, total)
 		last = done
 	}
 	_, err := New(t.Context(), study.Study{Code: "S", Protocol: atOnce()}, y.fleet, options)
 	require.NoError(t, err)
-	assert.Equal(t, (2+5)*99, last)
+	assert.Equal(t, (2+5)*99+2*modelShare, last)
 
 	last = 0
 	life := DefaultLifeOptions(ByCoating)

@@ -1,0 +1,120 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// livesPicture shows the share of a coating's patches that still hold, by
+// checkups and by curves, each with its limits.
+type livesPicture struct {
+	seen      *Curve
+	implied   *ImpliedLife
+	look      look
+	lastMonth float64
+}
+
+// impliedLook is that of the life by curves.
+var impliedLook = look{ink, []vg.Length{5, 2.5}}
+
+// The names of the two lives.
+const (
+	byCheckups = "by checkups"
+	byCurves   = "by curves"
+)
+
+func (l livesPicture) height(width vg.Length) vg.Length { return max(280, width*0.46) + 2*riskLine }
+
+func (l livesPicture) draw(c draw.Canvas) {
+	axes := newAxes(l.lastMonth)
+	shareAxis(axes, "patches still hydrophobic")
+	implied := impliedLine{l.implied.Points}
+	axes.Add(levels{}, survivalLine{curve: l.seen, look: l.look, width: 1.8, shaded: true}, implied)
+	area := draw.Crop(c, 0, -12, 2*riskLine, -8)
+	axes.Draw(area)
+	data := axes.DataCanvas(area)
+	nameCurves(data, [][]vg.Point{survivalLine{curve: l.seen}.path(data, axes), implied.path(data, axes)},
+		[]namedCurve{{byCheckups, l.seen, l.look}, {byCurves, nil, impliedLook}})
+	c.FillText(textStyle(textSize, ink), vg.Point{X: c.Min.X, Y: c.Min.Y + riskLine + 2}, "Patches still followed")
+	riskRow(c, data, axes, l.seen, c.Min.Y+2)
+}
+
+// impliedLine draws the life by curves with its limits.
+type impliedLine struct{ points []Share }
+
+func (l impliedLine) Plot(c draw.Canvas, p *plot.Plot) {
+	var upper, lower []vg.Point
+	for _, point := range l.points {
+		if point.Limits != nil {
+			upper = append(upper, at(c, p, point.Months, point.Limits.High))
+			lower = append(lower, at(c, p, point.Months, point.Limits.Low))
+		}
+	}
+	fillBetween(c, impliedLook.shade(0x20), simplified(upper, unseen), simplified(lower, unseen))
+	c.StrokeLines(impliedLook.line(1.8), l.path(c, p))
+}
+
+func (l impliedLine) path(c draw.Canvas, p *plot.Plot) []vg.Point {
+	var line []vg.Point
+	for _, point := range l.points {
+		line = append(line, at(c, p, point.Months, point.Share))
+	}
+	return simplified(line, unseen)
+}
+
+// livesPlot sets the two lives side by side; ok is false where either is
+// missing.
+func (d Decay) livesPlot(look look) (plot Plot, ok bool) {
+	if d.LivesFinding() == "" {
+		return Plot{}, false
+	}
+	implied := d.Population.Life
+	end := math.Max(d.seen.EndMonths, implied.Points[len(implied.Points)-1].Months)
+	return Plot{
+		Name:  livesPlotName + fileName(d.Coating),
+		Title: d.LivesFinding() + ".",
+		Description: fmt.Sprintf("Two estimates of the share of %s’s patches that are still hydrophobic, by months in service, each with a pale band for its %s limits: "+
+			"from the checkups between which patches were spent (Turnbull’s), and dashed from when the patches’ curves come down to %s.",
+			d.Coating, confidence(d.Level), degrees(*d.ThresholdDeg)),
+		Table:   d.livesTable(end),
+		picture: livesPicture{d.seen, implied, look, axisEnd(end)},
+	}, true
+}
+
+// livesTable holds both lives, a row for every third month.
+func (d Decay) livesTable(end float64) Table {
+	limits := confidence(d.Level) + " limits"
+	t := Table{
+		Caption: "Share of " + d.Coating + "’s patches still hydrophobic, by checkups and by curves",
+		Head:    []string{"Months", "By checkups, %", limits, "By curves, %", limits},
+	}
+	for month := 0.0; month <= end; month += tableMonths {
+		row := []string{fmt.Sprint(month)}
+		for _, points := range [][]Share{d.seen.Points, d.Population.Life.Points} {
+			row = append(row, shareCells(points, month)...)
+		}
+		t.add(row...)
+	}
+	return t
+}
+
+// shareCells write the share at a month and its limits.
+func shareCells(points []Share, month float64) []string {
+	i := int(2 * month)
+	if i >= len(points) {
+		return []string{"–", "–"}
+	}
+	share := percent(points[i].AtMost)
+	if percent(points[i].AtLeast) != share {
+		share = fmt.Sprintf("%.0f to %s", 100*points[i].AtLeast, share)
+	}
+	limits := "–"
+	if points[i].Limits != nil {
+		limits = percentLimits(*points[i].Limits)
+	}
+	return []string{bare(share), bare(limits)}
+}
