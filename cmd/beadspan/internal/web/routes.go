@@ -59,6 +59,7 @@ func (s *Server) mux() http.Handler {
 		return fault{http.StatusNotFound, "fault.not_found"}
 	}}))
 	mux.Handle("/", s.sessions.LoadAndSave(pages))
+	mux.Handle(apiPrefix+"/", s.sessions.LoadAndSave(s.apiHandler()))
 	return mux
 }
 

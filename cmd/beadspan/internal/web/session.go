@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -41,6 +42,10 @@ func (s *Server) newSessions() *scs.SessionManager {
 			SameSite: http.SameSiteLaxMode, // a QR label opens its vehicle signed in
 		},
 		ErrorFunc: func(w http.ResponseWriter, r *http.Request, err error) {
+			if strings.HasPrefix(r.URL.Path, apiPrefix+"/") {
+				writeProblem(w, s.problemOf(r.Context(), err))
+				return
+			}
 			s.fail(w, r, &viewer{say: languageOf(r)}, err)
 		},
 	}

@@ -72,6 +72,33 @@ func (t *throttle) of(key string, every rate.Limit, burst int, now time.Time) *r
 	return x.limit
 }
 
+// pace is how often something may be done: so many times at once, then at a
+// steady rate.
+type pace struct {
+	atOnce int
+	every  time.Duration
+}
+
+// The paces at which the API may be called: by one token or account, which may
+// send the queue of a long day at once, and from one address, behind which a
+// whole shop may be.
+var (
+	callsOfOne     = pace{120, 50 * time.Millisecond}
+	callsOfAddress = pace{600, 10 * time.Millisecond}
+)
+
+// allowCall reports whether there may be one more call by that key now, and
+// counts it.
+func (t *throttle) allowCall(key string, p pace) bool {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	now := t.now()
+	if len(t.known) >= mostKnown {
+		t.forget(now)
+	}
+	return t.of(key, rate.Every(p.every), p.atOnce, now).AllowN(now, 1)
+}
+
 // forget drops whom it hasn't seen for long, or everybody when that isn't
 // enough: a guesser who fills the table gains a few attempts, and no more.
 func (t *throttle) forget(now time.Time) {

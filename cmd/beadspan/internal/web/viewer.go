@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 
 	"beadspan/study"
@@ -11,8 +12,10 @@ import (
 // the address names they may see. Handlers get to the records only through it.
 type viewer struct {
 	account study.Account // the zero Account: nobody has signed in
-	study   study.Study   // the zero Study where the address names none
-	role    study.Role    // in that study
+	// most is the role that a program's token keeps to; empty for a person.
+	most  study.Role
+	study study.Study // the zero Study where the address names none
+	role  study.Role  // in that study
 	// records are those of the study that the viewer may see; nil where the
 	// address names no study.
 	records *records
@@ -43,17 +46,26 @@ func (s *Server) viewer(r *http.Request, needs need) (*viewer, error) {
 	if needs == account {
 		return v, nil
 	}
-	access, err := s.store.AccessOf(r.Context(), v.account, r.PathValue("study"))
+	return v, s.enter(r.Context(), v, r.PathValue("study"), needs)
+}
+
+// enter lets the viewer into the study of that code, if they are what is needed
+// there.
+func (s *Server) enter(ctx context.Context, v *viewer, code string, needs need) error {
+	access, err := s.store.AccessOf(ctx, v.account, code)
 	if err != nil {
-		return v, err
+		return err
 	}
 	v.study, v.role = access.Study, access.Membership.Role
+	if v.most != "" {
+		v.role = v.role.Within(v.most)
+	}
 	v.records = &records{
 		store: s.store, figures: s.figures, study: access.Study, revision: access.Revision,
 		role: v.role, scope: store.ScopeOf(access.Membership),
 	}
 	if (needs == logging && !v.role.MayLog()) || (needs == ownership && !v.role.MayOwn()) {
-		return v, errRole
+		return errRole
 	}
-	return v, nil
+	return nil
 }

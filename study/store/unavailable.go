@@ -1,0 +1,30 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"io"
+	"net"
+	"strings"
+
+	"github.com/jackc/pgx/v5/pgconn"
+)
+
+// Unavailable reports whether err says that the database can't be reached or is
+// shutting down: the same may well be done a while later, and nothing of what
+// was being done is stored but in the rare case that the connection broke while
+// the database was already answering.
+func Unavailable(err error) bool {
+	var refused *pgconn.PgError
+	if errors.As(err, &refused) {
+		// 08: connection exception; 57P01 to 57P05: shut down, crashed or starting;
+		// 53: out of connections, memory or disk.
+		return strings.HasPrefix(refused.Code, "08") || strings.HasPrefix(refused.Code, "57P") || strings.HasPrefix(refused.Code, "53")
+	}
+	if errors.Is(err, context.Canceled) {
+		return false // it was whoever asked that left
+	}
+	var connect *pgconn.ConnectError
+	var network net.Error
+	return errors.As(err, &connect) || errors.As(err, &network) || errors.Is(err, io.ErrUnexpectedEOF) || pgconn.SafeToRetry(err)
+}
