@@ -59,6 +59,11 @@ var refusals = map[string]study.Problem{
 	"study_salt_decon_every_days": {Column: "salt_decon_days", Want: wantEvery},
 	"study_checkup_every_days":    {Column: "checkup_days", Want: wantEvery},
 
+	"study_change_key":     {Column: "id", Want: wantAgain},
+	"study_change_study":   {Column: "study", Want: "no such study is stored"},
+	"study_change_account": {Column: "account", Want: "no such account is stored"},
+	"study_change_why":     {Column: "why", Want: "expected the reason, in a few words"},
+
 	"coating_key":               {Column: "id", Want: wantAgain},
 	"coating_code_key":          {Column: "code", Want: wantAgain},
 	"coating_code":              {Column: "code", Want: wantCode},

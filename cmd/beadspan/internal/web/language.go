@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"time"
 
 	"golang.org/x/text/feature/plural"
 	bcp47 "golang.org/x/text/language"
@@ -125,6 +126,9 @@ func (l *language) date(day any) string {
 	}
 	return ""
 }
+
+// moment writes the day and the time of it, as they are in UTC.
+func (l *language) moment(at time.Time) string { return at.UTC().Format(l.day + " 15:04") }
 
 // matcher finds which of our languages serves somebody best.
 var matcher = func() bcp47.Matcher {

@@ -8,5 +8,6 @@ func (s *Server) officeRoutes() []route {
 		s.dueRoutes(),
 		s.coatingsRoutes(),
 		s.climatesRoutes(),
+		s.studyPageRoutes(),
 	)
 }

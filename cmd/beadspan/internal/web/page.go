@@ -52,6 +52,7 @@ func functions(l *language, a *assets) template.FuncMap {
 		"number":    l.number,
 		"decimal":   l.decimal,
 		"date":      l.date,
+		"moment":    l.moment,
 		"drop":      reports.Drop,
 		"study":     studyPath,
 		"vehicle":   vehiclePath,
