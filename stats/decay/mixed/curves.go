@@ -39,8 +39,9 @@ type Parameter struct {
 	// Outer and Inner give it a random effect of each group of that level.
 	Outer, Inner bool
 
-	// Known holds the parameter at a value that is not estimated, such as a
-	// floor at the angle of an uncoated control. It has no other parts then.
+	// Known is a value that is not estimated, such as a floor at the angle of
+	// an uncoated control. The parameter may have random effects around it, in
+	// its own unit, but no covariates, and Log does not matter.
 	Known *float64
 }
 

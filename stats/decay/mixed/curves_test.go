@@ -248,3 +248,26 @@ func TestKnownFloor(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, floor, start[0])
 }
+
+// What is known of the median floor leaves how groups differ from it.
+func TestKnownFloorWithSpread(t *testing.T) {
+	random := rand.New(rand.NewPCG(14, 23))
+	var readings []Reading
+	for v := range 60 {
+		floor := truth.floor + 4*random.NormFloat64()
+		for i := range 12 {
+			day := 80 * float64(i)
+			readings = append(readings, Reading{Time: day, Value: floor + (110-floor)*math.Exp(-day/250) + 2*random.NormFloat64(), Weight: 1, Outer: v})
+		}
+	}
+	model := CurveModel{
+		Curve: decay.Exponential(), Start: []float64{55, 105, 250}, Nodes: 1,
+		Parameters: []Parameter{{Known: &truth.floor, Outer: true}, {}, {Log: true}},
+	}
+	fit, err := Curves(readings, model)
+	require.NoError(t, err)
+	assert.Len(t, fit.Fixed, 2)
+	near(t, "SD of floor", fit.Outer.SD(0), 4, check.Tolerance{Abs: 4 * 4 / math.Sqrt(2*60)})
+	near(t, "error", fit.ResidualSD, 2, check.Tolerance{Rel: 0.1})
+	assert.Equal(t, Effect{"floor", truth.floor, 0}, fit.Typical(nil).Parameters()[0])
+}

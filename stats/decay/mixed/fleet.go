@@ -82,12 +82,11 @@ func newFleet(readings []Reading, model CurveModel) (*fleet, error) {
 // lay lists what the parameters are made of.
 func (l *fleet) lay() {
 	for k, p := range l.parameters {
-		if p.Known != nil {
-			continue
-		}
-		l.terms = append(l.terms, term{k, intercept})
-		for _, c := range p.Covariates {
-			l.terms = append(l.terms, term{k, c})
+		if p.Known == nil {
+			l.terms = append(l.terms, term{k, intercept})
+			for _, c := range p.Covariates {
+				l.terms = append(l.terms, term{k, c})
+			}
 		}
 		if p.Outer {
 			l.outerParams = append(l.outerParams, k)
@@ -159,7 +158,7 @@ func (l *fleet) sum(η, β, covariates []float64) {
 }
 
 // value returns the curve at a time for sums η, which it overwrites, and sets
-// gradient to the derivatives by them, 0 for what is known.
+// gradient to the derivatives by them, 0 for what is known of every group.
 func (l *fleet) value(η []float64, time float64, gradient []float64) float64 {
 	for k, p := range l.parameters {
 		if p.Log && p.Known == nil {
@@ -170,7 +169,9 @@ func (l *fleet) value(η []float64, time float64, gradient []float64) float64 {
 	for k, p := range l.parameters {
 		switch {
 		case p.Known != nil:
-			gradient[k] = 0
+			if !p.Outer && !p.Inner {
+				gradient[k] = 0
+			}
 		case p.Log:
 			gradient[k] *= η[k]
 		}
