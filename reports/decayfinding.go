@@ -72,3 +72,19 @@ func (d Decay) ShownNotes() []string {
 	}
 	return append([]string{d.Unmodelled + " The curve is one for all patches."}, d.Notes...)
 }
+
+// fallCell writes when a curve comes down to the threshold, for a table. last is
+// the day of the last reading.
+func fallCell(x *decay.Crossing, last float64) string {
+	switch {
+	case x == nil:
+		return "–"
+	case x.Outcome == decay.NotReached:
+		return "never: floor above"
+	case x.Outcome == decay.BelowFromStart:
+		return "below from the start"
+	case x.Extrapolated && x.Time > last:
+		return "beyond " + months(last/study.DaysPerMonth) + " read"
+	}
+	return months(x.Time/study.DaysPerMonth) + inBrackets(crossingLimits(x))
+}

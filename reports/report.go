@@ -24,7 +24,7 @@ type Report struct {
 	SiteWeather Table // of a usual year at the study's sites
 	Clocks      *Clocks
 	JobEffects  *JobEffects
-	Decays      []Decay
+	Decays      Decays
 	Standings   []StandingCount
 	// Decided and Reviews leave out the uncoated controls.
 	Decided study.Decided

@@ -33,6 +33,7 @@ type commands struct {
 	DemoFleet demoCommand    `cmd:"" name:"demo" help:"Show the main job on an invented fleet, in a database of its own."`
 	Load      loadCommand    `cmd:"" help:"Load a log of coatings, sites, vehicles, patches, checkups and care."`
 	Life      lifeCommand    `cmd:"" help:"Print how long each coating stays hydrophobic."`
+	Decay     decayCommand   `cmd:"" help:"Print how the contact angle falls, and what to expect of a vehicle."`
 	Climate   climateCommand `cmd:"" help:"Print how long coatings last by climate, and forecast it for other places."`
 	Due       dueCommand     `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
 	Report    reportCommand  `cmd:"" help:"Write the durability report: a page, and its plots as files."`

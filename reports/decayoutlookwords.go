@@ -1,0 +1,49 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+
+	"beadspan/stats/decay/mixed"
+	"beadspan/study"
+)
+
+// explain says what the numbers of an outlook rest on, and what they leave out.
+func (p *PatchOutlook) explain(m member, o *mixed.Outlook) {
+	words := strings.NewReplacer("groups", "vehicles", "those it belongs with", "other patches of its vehicle", "of others like it", "of other patches of its coating",
+		"after time", "after day", "of any after", "of any patch after")
+	for _, note := range o.Notes {
+		p.Notes = append(p.Notes, words.Replace(note))
+	}
+	if len(o.Points) == 0 {
+		p.Why, p.Notes = strings.Join(p.Notes, " "), nil
+		return
+	}
+	if m.Span.Ended == study.Topper {
+		p.Notes = append(p.Notes, fmt.Sprintf("A topper of %s repels water of its own: this is the outlook of the coating below it.", m.Span.EndedOn))
+	}
+	if o.HeldAt != nil {
+		p.Notes = append(p.Notes, fmt.Sprintf("It was last seen holding on %s; curves that had come down by then don’t count.", m.Patch.InService()+study.Day(*o.HeldAt)))
+	}
+}
+
+// Finding says in one sentence when the patch is likely to be below the
+// threshold.
+func (p PatchOutlook) Finding(thresholdDeg float64) string {
+	who := fmt.Sprintf("%s (%s)", p.Patch, p.Coating)
+	if len(p.Points) == 0 {
+		return who + ": no outlook"
+	}
+	below := "below " + degrees(thresholdDeg)
+	last := p.Points[len(p.Points)-1]
+	for i, at := range p.Points {
+		if at.Below < 0.5 {
+			continue
+		}
+		if i == 0 {
+			return fmt.Sprintf("%s is more likely than not %s on %s already (%s)", who, below, at.Day, percent(at.Below))
+		}
+		return fmt.Sprintf("%s is more likely than not %s by %s (%s; %s by %s)", who, below, at.Day, percent(at.Below), percent(last.Below), last.Day)
+	}
+	return fmt.Sprintf("%s is more likely than not still above %s on %s (%s to be below)", who, degrees(thresholdDeg), last.Day, percent(last.Below))
+}
