@@ -1,6 +1,8 @@
 package web
 
 import (
+	"context"
+	"errors"
 	"net/http"
 
 	"beadspan/study"
@@ -50,16 +52,25 @@ func (s *Server) takeJob(w http.ResponseWriter, r *http.Request, v *viewer) erro
 	if err := readJSON(r, &sent); err != nil {
 		return err
 	}
+	answer, err := s.logJob(r.Context(), v, sent)
+	if err != nil {
+		return err
+	}
+	return answerJSON(w, http.StatusOK, answer)
+}
+
+// logJob stores a coating job that somebody has sent.
+func (s *Server) logJob(ctx context.Context, v *viewer, sent sentJob) (taken, error) {
 	problems := append(s.notAhead("applied", sent.Applied), since2000("applied", sent.Applied)...)
 	if len(sent.Patches) == 0 {
 		problems = append(problems, study.Problem{Column: "patches", Want: "expected at least one panel"})
 	}
 	if err := problems.OrNil(); err != nil {
-		return err
+		return taken{}, err
 	}
-	vehicle, err := sent.vehicle(r, v.records)
+	vehicle, err := sent.vehicle(ctx, v.records)
 	if err != nil {
-		return err
+		return taken{}, err
 	}
 	for _, p := range sent.Patches {
 		vehicle.Patches = append(vehicle.Patches, study.Patch{ID: p.ID, Code: p.Code, CoatingID: sent.CoatingID, Panel: p.Panel,
@@ -67,16 +78,19 @@ func (s *Server) takeJob(w http.ResponseWriter, r *http.Request, v *viewer) erro
 	}
 	// The coating of a known code is the stored one, by the rules of a load.
 	coating := study.Coating{ID: sent.CoatingID, Code: sent.Coating}
-	return v.records.log(r.Context(), w, study.Fleet{Coatings: []study.Coating{coating}, Vehicles: []study.Vehicle{vehicle}})
+	return v.records.log(ctx, study.Fleet{Coatings: []study.Coating{coating}, Vehicles: []study.Vehicle{vehicle}})
 }
 
 // vehicle is the job's vehicle as it is to be added, unless it is stored.
-func (sent sentJob) vehicle(r *http.Request, x *records) (study.Vehicle, error) {
+func (sent sentJob) vehicle(ctx context.Context, x *records) (study.Vehicle, error) {
 	vehicle := study.Vehicle{ID: sent.ID, Code: sent.Vehicle, Enrolled: sent.Applied, Garage: sent.Garage}
 	if sent.Site == "" {
 		return vehicle, nil
 	}
-	site, err := x.store.SiteByCode(r.Context(), sent.Site)
+	site, err := x.store.SiteByCode(ctx, sent.Site)
+	if err != nil && !errors.Is(err, study.ErrNotFound) {
+		return vehicle, err
+	}
 	if err != nil {
 		return vehicle, study.Problems{{Column: "site", Got: sent.Site, Want: "expected the code of a stored site"}}
 	}
@@ -84,7 +98,7 @@ func (sent sentJob) vehicle(r *http.Request, x *records) (study.Vehicle, error) 
 	if sent.Shop == "" {
 		return vehicle, nil
 	}
-	shops, err := x.myShops(r.Context())
+	shops, err := x.myShops(ctx)
 	for _, shop := range shops {
 		if shop.Code == sent.Shop {
 			vehicle.ShopID = &shop.ID

@@ -57,22 +57,31 @@ func (s *Server) takeVisit(w http.ResponseWriter, r *http.Request, v *viewer) er
 	if err := readJSON(r, &sent); err != nil {
 		return err
 	}
+	answer, err := s.logVisit(r.Context(), v, sent)
+	if err != nil {
+		return err
+	}
+	return answerJSON(w, http.StatusOK, answer)
+}
+
+// logVisit stores a visit that somebody has sent.
+func (s *Server) logVisit(ctx context.Context, v *viewer, sent sentVisit) (taken, error) {
 	problems := append(s.notAhead("day", sent.Day), since2000("day", sent.Day)...)
 	if len(sent.Readings)+len(sent.Care) == 0 && sent.Note == "" {
 		problems = append(problems, study.Problem{Want: "nothing was logged: expected a reading, care or a note"})
 	}
 	if err := problems.OrNil(); err != nil {
-		return err
+		return taken{}, err
 	}
-	known, err := v.records.vehicle(r.Context(), sent.Vehicle)
+	known, err := v.records.vehicle(ctx, sent.Vehicle)
 	if err != nil {
-		return err
+		return taken{}, err
 	}
 	logged, err := sent.asLogged(known.Vehicles[0], v.account.OperatorID)
 	if err != nil {
-		return err
+		return taken{}, err
 	}
-	return v.records.log(r.Context(), w, study.Fleet{Vehicles: []study.Vehicle{logged}})
+	return v.records.log(ctx, study.Fleet{Vehicles: []study.Vehicle{logged}})
 }
 
 // asLogged is the visit as a part of the stored vehicle.
@@ -110,15 +119,15 @@ func (sent sentVisit) asLogged(known study.Vehicle, operator *study.ID) (study.V
 }
 
 // log stores what was logged at a vehicle, and tells what became of it.
-func (x *records) log(ctx context.Context, w http.ResponseWriter, f study.Fleet) error {
+func (x *records) log(ctx context.Context, f study.Fleet) (taken, error) {
 	if !x.role.MayLog() {
-		return errRole
+		return taken{}, errRole
 	}
 	logged, err := x.store.Log(ctx, x.scope, f)
 	if err != nil {
-		return err
+		return taken{}, err
 	}
-	return answerJSON(w, http.StatusOK, newTaken(logged))
+	return newTaken(logged), nil
 }
 
 func newTaken(logged store.Logged) taken {
