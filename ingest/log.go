@@ -19,6 +19,10 @@ type Options struct {
 	// Today is the last day that a log may hold; the zero Day is the present
 	// day in the local time zone.
 	Today study.Day
+	// Site, if not nil, is asked for a site that the log names and doesn't
+	// hold, by its code. One that is known is taken as it is: a log then needs
+	// no row, and no table, for sites that were added before.
+	Site func(code string) (site study.Site, known bool, err error)
 	// Notice, if not nil, is told what is no problem and yet worth knowing,
 	// table by table, whether or not the log turns out to have problems. It is
 	// called from the goroutine that reads, as Progress is.
@@ -98,7 +102,11 @@ type reader struct {
 	problems problemList
 	notice   func(Notice)
 	warning  func(Warning)
-	fleet    study.Fleet
+	siteOf   func(code string) (study.Site, bool, error)
+	siteErr  error // of siteOf
+	// unknownSites are codes that siteOf was asked for in vain.
+	unknownSites map[string]bool
+	fleet        study.Fleet
 
 	coatings *register[study.ID]
 	sites    *register[study.ID]
@@ -125,11 +133,14 @@ func readSource(ctx context.Context, src *source, opts Options) (study.Fleet, er
 		problems: src.problems,
 		notice:   opts.Notice,
 		warning:  opts.Warning,
+		siteOf:   opts.Site,
 		coatings: newRegister[study.ID]("coating", "coatings"),
 		sites:    newRegister[study.ID]("site", "sites"),
 		vehicles: newRegister[*knownVehicle]("vehicle", "vehicles"),
 		shops:    map[string]study.ID{},
 		people:   map[string]study.ID{},
+
+		unknownSites: map[string]bool{},
 	}
 	if err := r.readAll(ctx, src, newProgress(src, opts.Progress)); err != nil {
 		return study.Fleet{}, err
@@ -150,6 +161,9 @@ func (r *reader) readAll(ctx context.Context, src *source, p *progress) (err err
 	if r.vehicles.whole, err = readTable(ctx, r, src, p, vehicleTable(), r.vehicle); err != nil {
 		return err
 	}
+	if r.siteErr != nil {
+		return r.siteErr
+	}
 	patchesWhole, err := readTable(ctx, r, src, p, patchTable(), r.patch)
 	if err != nil {
 		return err
@@ -168,6 +182,9 @@ func (r *reader) readAll(ctx context.Context, src *source, p *progress) (err err
 func readTable[T any](ctx context.Context, r *reader, src *source, p *progress, t table[T], keep func(*line, *T)) (whole bool, err error) {
 	file, here := src.tables[t.name]
 	if !here {
+		if t.name == siteTableName && r.siteOf != nil && !src.misnamed(t.name) {
+			return true, nil
+		}
 		if want := src.missing(t.name); want != "" {
 			r.problems.add(study.Problem{File: t.name + src.suffix, Want: want})
 		}

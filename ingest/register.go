@@ -39,6 +39,12 @@ func (r *register[V]) define(l *line, value V) bool {
 	return true
 }
 
+// know notes what a code stands for that no line defines.
+func (r *register[V]) know(code string, value V) {
+	r.known[code] = entry[V]{value: value}
+	r.codes = append(r.codes, code)
+}
+
 // find looks up the code that stands in a column of the line.
 func (r *register[V]) find(l *line, column string) (value V, found bool) {
 	code := l.cell(column)

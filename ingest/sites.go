@@ -4,7 +4,7 @@ import "beadspan/study"
 
 func siteTable() table[siteRow] {
 	return table[siteRow]{
-		name: "sites",
+		name: siteTableName,
 		note: func(s *siteRow) *string { return &s.Note },
 		fields: []field[siteRow]{
 			textField(Column{Name: "code", Required: true, Example: "HARBOUR", Meaning: "the shop's own code of the place"},
@@ -43,6 +43,9 @@ func siteTable() table[siteRow] {
 	}
 }
 
+// siteTableName is what the table of sites is called.
+const siteTableName = "sites"
+
 // siteRow is a site as a row; its climate class is a word of a fixed set here.
 type siteRow struct {
 	study.Site
@@ -65,5 +68,24 @@ func (r *reader) site(l *line, s *siteRow) {
 	l.check(s.Validate())
 	if r.sites.define(l, s.ID) {
 		r.fleet.Sites = append(r.fleet.Sites, s.Site)
+	}
+}
+
+// siteKnownBefore takes in the site that a vehicle's line names, where the log
+// has no row for it and it is known from elsewhere.
+func (r *reader) siteKnownBefore(l *line) {
+	code := l.cell("site")
+	if _, here := r.sites.known[code]; here || code == "" || r.siteOf == nil || r.siteErr != nil || r.unknownSites[code] {
+		return
+	}
+	site, known, err := r.siteOf(code)
+	switch {
+	case err != nil:
+		r.siteErr = err
+	case known:
+		r.sites.know(code, site.ID)
+		r.fleet.Sites = append(r.fleet.Sites, site)
+	default:
+		r.unknownSites[code] = true
 	}
 }

@@ -96,6 +96,13 @@ func (s *source) add(name string, file tableFile) {
 	}
 }
 
+// misnamed reports whether a table that is missing seems to be there under a
+// wrong name.
+func (s *source) misnamed(table string) bool {
+	_, found := nearest(table+s.suffix, s.others)
+	return found
+}
+
 // missing says what is wrong with a log that lacks the table; nothing is if
 // the table may be absent, unless it seems to be there under a wrong name.
 func (s *source) missing(table string) string {

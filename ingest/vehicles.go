@@ -43,6 +43,7 @@ type knownVehicle struct {
 
 func (r *reader) vehicle(l *line, v *vehicleRow) {
 	v.ID = study.NewID()
+	r.siteKnownBefore(l)
 	v.SiteID, _ = r.sites.find(l, "site")
 	v.ShopID = r.shop(l, v.shop)
 	l.check(v.Validate())

@@ -30,7 +30,8 @@ Everything is checked before anything is stored, and all that is wrong is said a
 once. A log goes in whole or not at all; the same log loaded again changes nothing.
 A record that differs from the stored one is kept as a proposed amendment:
 "beadspan amend list" shows them. A blank cell or a missing column says nothing, so it
-corrects nothing, unless you ask for that by --blanks-correct.
+corrects nothing, unless you ask for that by --blanks-correct. A site that was added
+before ("beadspan site add") needs no row.
 
 Rows that leave common practice, such as a coating laid at 5 °C, are warned of and
 stored all the same: the maker's sheet comes first.
@@ -57,15 +58,16 @@ func (c loadCommand) Run(ctx context.Context, a *app) error {
 	if a.Demo {
 		return usageError("load: the demo fleet is not a place for records; leave --demo out")
 	}
-	fleet, told, err := c.read(ctx, a)
+	records := lateStore{open: a.openStore}
+	defer records.close()
+	fleet, told, err := c.read(ctx, a, &records)
 	if err != nil {
 		return err
 	}
-	s, err := a.openStore(ctx)
+	s, err := records.get(ctx)
 	if err != nil {
 		return err
 	}
-	defer s.Close()
 	st, isNew, err := c.studyOrNew(ctx, s)
 	if err != nil {
 		return err
@@ -101,10 +103,11 @@ type told struct {
 
 // read checks the log. Notices, warnings and problems are printed a line each;
 // the error only says what the problems mean.
-func (c loadCommand) read(ctx context.Context, a *app) (fleet study.Fleet, told told, err error) {
+func (c loadCommand) read(ctx context.Context, a *app, records *lateStore) (fleet study.Fleet, told told, err error) {
 	options := ingest.Options{
 		Notice:  func(n ingest.Notice) { told.notices = append(told.notices, n.String()) },
 		Warning: told.warnings.Add,
+		Site:    func(code string) (study.Site, bool, error) { return records.site(ctx, code) },
 	}
 	if c.Dates != isoDates {
 		options.DateOrder = ingest.DateOrder(c.Dates)

@@ -247,3 +247,24 @@ func TestLoadTwiceAtOnce(t *testing.T) {
 	}
 	assert.Equal(t, 2, readings(t, url))
 }
+
+// A site that was added before needs no row and no table in a log, and keeps
+// what it was added with; one that was not is told as ever.
+func TestLoadKnowsSitesAddedBefore(t *testing.T) {
+	url := "--database-url=" + storetest.Bare(t)
+	log := smallLog(t)
+	require.NoError(t, os.Remove(filepath.Join(log, "sites.csv")))
+
+	r := beadspan(t, "load", log, url)
+	assert.Equal(t, 1, r.code)
+	assert.Contains(t, r.err, `vehicles.csv, row 2, site: "harbour": there is no such site in sites`)
+
+	must(t, "site", "add", "harbour", "--city", "Bremerhaven", "--sunshine-h", "1600", url)
+	assert.Contains(t, must(t, "load", log, url), "stored 1 coating, 1 operator, 1 vehicle")
+	assert.Contains(t, must(t, "load", log, url), "already there, unchanged: 1 coating, 1 site")
+	assert.NotContains(t, must(t, "amend", "list", url), "harbour")
+
+	require.NoError(t, os.WriteFile(filepath.Join(log, "site.csv"), []byte("code\n"), 0o644))
+	r = beadspan(t, "load", log, url)
+	assert.Contains(t, r.err, `sites.csv: this table is missing; did you mean it by "site.csv"?`)
+}
