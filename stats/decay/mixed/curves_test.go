@@ -115,7 +115,9 @@ func TestCurvesProperties(t *testing.T) {
 		near(t, "log τ", other.Fixed[2].Value, fit.Fixed[2].Value+math.Log(stretch), tol)
 		near(t, "marine", other.Fixed[3].Value, fit.Fixed[3].Value, tol)
 		near(t, "SE of log τ", other.Fixed[2].SE, fit.Fixed[2].SE, tol)
-		near(t, "log-likelihood", other.LogLik, fit.LogLik, check.Tolerance{Abs: 1e-5})
+		// The fixed point is no maximum of the likelihood, which therefore changes
+		// with what a slow approach to it leaves.
+		near(t, "log-likelihood", other.LogLik, fit.LogLik, check.Tolerance{Abs: 1e-4})
 		near(t, "vehicle SD", other.Outer.SD(1), fit.Outer.SD(1), check.Tolerance{Rel: 1e-3, Abs: 1e-3})
 		near(t, "patch SD", other.Inner.SD(0), fit.Inner.SD(0), check.Tolerance{Rel: 1e-3, Abs: 1e-3})
 	})
