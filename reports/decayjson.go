@@ -68,7 +68,7 @@ type populationRecord struct {
 	StartSE    *float64 `json:"start_se_deg"`
 	Tau        float64  `json:"tau_days"`
 	TauSE      *float64 `json:"tau_se_days"`
-	VehicleSD  float64  `json:"sd_log_tau_vehicles"`
+	VehicleSD  *float64 `json:"sd_log_tau_vehicles"`
 	PatchSD    *float64 `json:"sd_log_tau_patches"`
 	StartSD    float64  `json:"sd_start_deg"`
 	ReadingSD  float64  `json:"sd_reading_deg"`

@@ -139,11 +139,7 @@ func (p *PatchOutlook) look(d *Decay, drawn *mixed.Populations, i int, on study.
 	if m.Span.Known && m.Span.LowerDays > 0 {
 		ask.HeldAt = &m.Span.LowerDays
 	}
-	outer := m.vehicle
-	if d.Population.PatchSD == nil && p.Readings == 0 {
-		outer = -1 // the vehicle's one group in the fit is another patch's
-	}
-	outlook, err := drawn.Outlook(outer, i, nil, ask)
+	outlook, err := drawn.Outlook(m.vehicle, i, nil, ask)
 	if err != nil {
 		return err
 	}

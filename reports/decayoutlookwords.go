@@ -41,9 +41,20 @@ func (p PatchOutlook) Finding(thresholdDeg float64) string {
 			continue
 		}
 		if i == 0 {
-			return fmt.Sprintf("%s is more likely than not %s on %s already (%s)", who, below, at.Day, percent(at.Below))
+			return fmt.Sprintf("%s is more likely than not %s on %s already (%s)", who, below, at.Day, chance(at.Below))
 		}
-		return fmt.Sprintf("%s is more likely than not %s by %s (%s; %s by %s)", who, below, at.Day, percent(at.Below), percent(last.Below), last.Day)
+		return fmt.Sprintf("%s is more likely than not %s by %s (%s; %s by %s)", who, below, at.Day, chance(at.Below), chance(last.Below), last.Day)
 	}
-	return fmt.Sprintf("%s is more likely than not still above %s on %s (%s to be below)", who, degrees(thresholdDeg), last.Day, percent(last.Below))
+	return fmt.Sprintf("%s is more likely than not still above %s on %s (%s to be below)", who, degrees(thresholdDeg), last.Day, chance(last.Below))
+}
+
+// chance writes a probability; none is certain.
+func chance(p float64) string {
+	switch {
+	case p > 0.99:
+		return "over 99 %"
+	case p < 0.01:
+		return "under 1 %"
+	}
+	return percent(p)
 }

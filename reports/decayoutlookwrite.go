@@ -22,7 +22,7 @@ func (v *VehicleOutlook) Tables() []Table {
 			if at.Extrapolated {
 				months += " *"
 			}
-			t.add(at.Day.String(), months, tenths(at.AngleDeg), angleLimits(at.Limits), angleLimits(at.ReadingLimits), percent(at.Below))
+			t.add(at.Day.String(), months, tenths(at.AngleDeg), angleLimits(at.Limits), angleLimits(at.ReadingLimits), chance(at.Below))
 		}
 		tables = append(tables, t)
 	}

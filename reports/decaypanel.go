@@ -60,26 +60,20 @@ func (d *Decay) pickPanel() error {
 // that have enough readings.
 func (d *Decay) patchCurves() ([]PatchCurve, error) {
 	readings := map[int][]CleanReading{}
-	patchOf := map[int]int{} // by vehicle, where each has one
 	for _, r := range d.Readings {
 		readings[r.patch] = append(readings[r.patch], r)
-		patchOf[r.vehicle] = r.patch
 	}
 	var curves []PatchCurve
 	for _, g := range d.Population.fit.Groups {
-		patch := g.Inner
-		if d.Population.PatchSD == nil {
-			patch = patchOf[g.Outer]
-		}
-		if len(readings[patch]) < panelReadings {
+		if len(readings[g.Inner]) < panelReadings {
 			continue
 		}
 		curve, err := d.Population.fit.Of(g.Outer, g.Inner, nil)
 		if err != nil {
 			return nil, err
 		}
-		m := d.members[patch]
-		one := PatchCurve{Vehicle: m.Vehicle.Code, Patch: m.Patch.Code, Readings: readings[patch], tau: curve.Parameters()[2].Value, curve: curve}
+		m := d.members[g.Inner]
+		one := PatchCurve{Vehicle: m.Vehicle.Code, Patch: m.Patch.Code, Readings: readings[g.Inner], tau: curve.Parameters()[2].Value, curve: curve}
 		if d.ThresholdDeg != nil {
 			crossing, err := curve.TimeTo(*d.ThresholdDeg, d.Level)
 			if err != nil {

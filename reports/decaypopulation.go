@@ -25,11 +25,12 @@ type DecayPopulation struct {
 	// estimated; its SE is 0.
 	Floor, Start, Tau Estimated
 	FloorKnown        bool
-	// VehicleSD and PatchSD are standard deviations of log τ, StartSD of θ₀, and
-	// ReadingSD of a reading about its patch's curve. PatchSD is nil where no
-	// vehicle has two patches: then the two can't be told apart.
-	VehicleSD, StartSD, ReadingSD float64
-	PatchSD                       *float64
+	// VehicleSD and PatchSD are standard deviations of log τ, between vehicles and
+	// between the patches of one; StartSD is of θ₀, and ReadingSD of a reading
+	// about its patch's curve. VehicleSD is nil where too few vehicles have two
+	// patches to tell the two apart: PatchSD is then of all patches.
+	VehicleSD, PatchSD *float64
+	StartSD, ReadingSD float64
 
 	// Mean is the typical patch's curve at every half month up to the last
 	// reading, and Spread between what a single reading of another patch lies, at
@@ -45,21 +46,22 @@ type DecayPopulation struct {
 	Panel []PatchCurve
 	Notes []string
 
-	last float64 // day of the last reading
-	fit  *mixed.CurvesFit
+	several int     // vehicles with more than one patch
+	last    float64 // day of the last reading
+	fit     *mixed.CurvesFit
 }
 
 // Estimated is an estimate with its standard error.
 type Estimated struct{ Value, SE float64 }
 
-// leastModelled is how many vehicles it takes to tell how vehicles differ.
-// Common practice, no source.
+// leastModelled is how many vehicles it takes to tell how patches differ, and how
+// many with two patches to tell how vehicles do. Common practice, no source.
 const leastModelled = 5
 
 // estimatePopulation fits the model, or says in Unmodelled why it can't be.
 func (d *Decay) estimatePopulation(o DecayOptions) error {
 	if d.Vehicles < leastModelled {
-		d.Unmodelled = fmt.Sprintf("How patches differ is not estimable: it takes clean readings of %s, and there are %d.", vehicles(leastModelled), d.Vehicles)
+		d.Unmodelled = fmt.Sprintf("How patches differ is not estimable: clean readings of %s are too few; it takes %d.", vehicles(d.Vehicles), leastModelled)
 		return nil
 	}
 	p := &DecayPopulation{}
@@ -99,25 +101,29 @@ func (d *Decay) estimatePopulation(o DecayOptions) error {
 
 // count says what a model of readings rests on.
 func (p *DecayPopulation) count(readings []mixed.Reading) {
-	outer, inner := map[int]bool{}, map[int]bool{}
+	patches := map[int]map[int]bool{} // by vehicle
 	for _, r := range readings {
-		outer[r.Outer], inner[r.Inner] = true, true
+		if patches[r.Outer] == nil {
+			patches[r.Outer] = map[int]bool{}
+		}
+		patches[r.Outer][r.Inner] = true
 	}
-	p.Vehicles, p.Patches, p.Readings = len(outer), len(inner), len(readings)
+	p.Vehicles, p.Readings = len(patches), len(readings)
+	for _, own := range patches {
+		p.Patches += len(own)
+		p.several += one(len(own) > 1)
+	}
 }
 
 // curves fits the model with a known floor, or one to be estimated if it is nil.
-// Where no vehicle has two patches, what would differ between those differs
-// between vehicles.
 func (p *DecayPopulation) curves(readings []mixed.Reading, floor *float64) (*mixed.CurvesFit, error) {
 	start, err := mixed.ExponentialStart(readings, floor)
 	if err != nil {
 		return nil, err
 	}
-	nested := p.Patches > p.Vehicles
 	fit, err := mixed.Curves(readings, mixed.CurveModel{
 		Curve: decay.Exponential(), Start: start, Nodes: 1,
-		Parameters: []mixed.Parameter{{Known: floor}, {Outer: !nested, Inner: nested}, {Log: true, Outer: true, Inner: nested}},
+		Parameters: []mixed.Parameter{{Known: floor}, {Inner: true}, {Log: true, Outer: p.several >= leastModelled, Inner: true}},
 	})
 	if err != nil {
 		return nil, err
@@ -137,13 +143,8 @@ func (d *Decay) describePopulation(o DecayOptions) error {
 		*into = Estimated{effect.Value, effect.SE}
 	}
 	p.last, p.ReadingSD = p.fit.Last, p.fit.ResidualSD
-	p.VehicleSD = *sdOf(p.fit.Outer, logTau)
-	p.PatchSD = sdOf(p.fit.Inner, logTau)
-	for _, level := range []mixed.Spread{p.fit.Outer, p.fit.Inner} {
-		if sd := sdOf(level, "start"); sd != nil {
-			p.StartSD = *sd
-		}
-	}
+	p.VehicleSD, p.PatchSD = sdOf(p.fit.Outer, logTau), sdOf(p.fit.Inner, logTau)
+	p.StartSD = *sdOf(p.fit.Inner, "start")
 	predicted, err := typical.Predict(gridDays(p.last/study.DaysPerMonth), d.Level)
 	if err != nil {
 		return err
