@@ -1,0 +1,128 @@
+package reports
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"beadspan/study"
+)
+
+// Letters writes to the customers of one study, each about their own vehicle.
+// What all vehicles together have shown is worked out once, when a letter first
+// needs it. It is not safe for concurrent use.
+type Letters struct {
+	options   LetterOptions
+	now       study.Fleet
+	followed  []study.Followed // of coated patches
+	byVehicle map[string][]study.Followed
+	lives     map[Group]*LifeRow
+	members   map[Group][]member
+	falls     map[string]*letterFall
+}
+
+// LetterOptions says how letters are made. The same options and the same records
+// give the same letters.
+type LetterOptions struct {
+	Study study.Study
+	// On is the day of the letters: records of later days are not looked at.
+	On study.Day
+	// Salt tells the salt season of a site.
+	Salt func(study.Site) study.SaltSeason
+	// Level, BootstrapReplicates and Seed are those of the table of life.
+	Level               float64
+	BootstrapReplicates int
+	Seed                uint64
+	Version             string // of the program
+}
+
+// NewLetters prepares the letters of a study's fleet. Options that make no sense
+// are ErrOptions.
+func NewLetters(fleet study.Fleet, o LetterOptions) (*Letters, error) {
+	if err := o.life().validate(); err != nil {
+		return nil, err
+	}
+	l := &Letters{
+		options: o, now: *fleet.Until(o.On), byVehicle: map[string][]study.Followed{},
+		lives: map[Group]*LifeRow{}, members: map[Group][]member{}, falls: map[string]*letterFall{},
+	}
+	followed := l.now.Follow(o.Study.Protocol)
+	l.followed = followed
+	for _, f := range withoutControls(followed) {
+		l.byVehicle[f.Vehicle.Code] = append(l.byVehicle[f.Vehicle.Code], f)
+	}
+	for _, by := range [][]By{{ByCoating}, {ByCoating, ByClimate}} {
+		_, members := grouped(followed, by)
+		for g, m := range members {
+			l.members[g] = m
+		}
+	}
+	return l, nil
+}
+
+func (o LetterOptions) life() LifeOptions {
+	return LifeOptions{By: []By{ByCoating, ByClimate}, Level: o.Level, BootstrapReplicates: o.BootstrapReplicates, Seed: o.Seed}
+}
+
+// Due lists the codes of the vehicles that are due for something on the day of
+// the letters, in the order of study.Fleet's DueIn.
+func (l *Letters) Due() []string {
+	var codes []string
+	for _, due := range l.now.DueIn(l.options.Study, l.options.Salt, study.Horizon{On: l.options.On}) {
+		codes = append(codes, due.Vehicle.Code)
+	}
+	return codes
+}
+
+// Of makes the letter about a vehicle. A code that no vehicle had on the day of
+// the letter is study.ErrNotFound; a vehicle without a coated patch has nothing
+// to be told, which is ErrNoLetter.
+func (l *Letters) Of(ctx context.Context, code string) (*Letter, error) {
+	at := slices.IndexFunc(l.now.Vehicles, func(v study.Vehicle) bool { return v.Code == code })
+	if at < 0 {
+		return nil, fmt.Errorf("letter for vehicle %q: %w", code, study.ErrNotFound)
+	}
+	own := l.byVehicle[code]
+	if len(own) == 0 {
+		return nil, fmt.Errorf("letter for vehicle %q: %w", code, ErrNoLetter)
+	}
+	letter := newLetter(l.now.Vehicles[at], own, l.options)
+	for _, coat := range coatsOf(own) {
+		told, err := l.tell(ctx, coat)
+		if err != nil {
+			return nil, fmt.Errorf("letter for vehicle %q: %w", code, err)
+		}
+		letter.Coats = append(letter.Coats, *told)
+	}
+	return letter, nil
+}
+
+// coatsOf sorts a vehicle's patches by coating, the coating with most patches
+// first.
+func coatsOf(own []study.Followed) [][]study.Followed {
+	var coats [][]study.Followed
+	for _, f := range own {
+		at := slices.IndexFunc(coats, func(coat []study.Followed) bool { return coat[0].Coating.ID == f.Coating.ID })
+		if at < 0 {
+			coats = append(coats, nil)
+			at = len(coats) - 1
+		}
+		coats[at] = append(coats[at], f)
+	}
+	slices.SortStableFunc(coats, func(a, b []study.Followed) int { return len(b) - len(a) })
+	return coats
+}
+
+// row is a row of the table of life by coating and climate, or by coating alone,
+// as reports.NewLife would have it.
+func (l *Letters) row(ctx context.Context, g Group) (*LifeRow, error) {
+	if row, known := l.lives[g]; known {
+		return row, nil
+	}
+	row, err := newLifeRow(ctx, g, newSample(l.members[g]), l.options.life(), newTally(nil))
+	if err != nil {
+		return nil, err
+	}
+	l.lives[g] = row
+	return row, nil
+}
