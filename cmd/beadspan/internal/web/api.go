@@ -28,6 +28,7 @@ func (s *Server) newAPI(mux *http.ServeMux) *api {
 	a.registerStudies()
 	a.registerVehicles()
 	a.registerLog()
+	addExamples(a.OpenAPI())
 	return a
 }
 

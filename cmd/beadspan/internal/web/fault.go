@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"beadspan/study"
+	"beadspan/study/store"
 )
 
 // fault is an error whose page says what to do about it.
@@ -42,6 +43,10 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, v *viewer, err err
 		f = fault{http.StatusRequestEntityTooLarge, "fault.too_large"}
 	case r.Context().Err() != nil && errors.Is(err, context.Canceled):
 		return // nobody waits for an answer
+	case store.Unavailable(err):
+		s.log.WarnContext(r.Context(), "the database can't be reached", "route", r.Pattern, "error", err)
+		w.Header().Set("Retry-After", "5")
+		f = fault{http.StatusServiceUnavailable, "fault.unavailable"}
 	default:
 		s.log.ErrorContext(r.Context(), "page failed", "route", r.Pattern, "error", err)
 		f = fault{http.StatusInternalServerError, "fault.internal"}

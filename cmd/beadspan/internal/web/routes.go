@@ -44,6 +44,9 @@ func (s *Server) routes() []route {
 		s.vehicleRoutes(),
 		s.officeRoutes(),
 		s.peopleRoutes(),
+		s.tokenRoutes(),
+		s.shareRoutes(),
+		s.apiRoutes(),
 		s.bayRoutes(),
 	)
 }
@@ -59,6 +62,7 @@ func (s *Server) mux() http.Handler {
 		return fault{http.StatusNotFound, "fault.not_found"}
 	}}))
 	mux.Handle("/", s.sessions.LoadAndSave(pages))
+	mux.Handle(apiPrefix, s.sessions.LoadAndSave(pages)) // its page, rather than a way to the line below
 	mux.Handle(apiPrefix+"/", s.sessions.LoadAndSave(s.apiHandler()))
 	return mux
 }

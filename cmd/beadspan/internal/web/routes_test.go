@@ -52,6 +52,15 @@ func tries(x *site) map[string]try {
 		"POST /studies/{study}/jobs":              {"/studies/S1/jobs", nil, http.StatusUnprocessableEntity},
 		"GET /service-worker.js":                  {"/service-worker.js", nil, http.StatusOK},
 		"POST /studies/{study}/people/{account}":  {"/studies/S1/people/" + uuid.NewString(), nil, http.StatusNotFound},
+
+		"GET /api":             {"/api", nil, http.StatusOK},
+		"GET /tokens":          {"/tokens", nil, http.StatusOK},
+		"POST /tokens":         {"/tokens", url.Values{"label": {""}}, http.StatusUnprocessableEntity},
+		"POST /tokens/{token}": {"/tokens/" + uuid.NewString(), nil, http.StatusNotFound},
+		"GET /shared/{secret}": {"/shared/NONE", nil, http.StatusNotFound},
+		"GET /studies/{study}/vehicles/{vehicle}/links":         {v001 + "/links", nil, http.StatusOK},
+		"POST /studies/{study}/vehicles/{vehicle}/links":        {v001 + "/links", nil, http.StatusOK},
+		"POST /studies/{study}/vehicles/{vehicle}/links/{link}": {v001 + "/links/" + uuid.NewString(), nil, http.StatusNotFound},
 	}
 }
 
