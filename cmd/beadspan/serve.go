@@ -100,7 +100,7 @@ func (a *app) serve(ctx context.Context, s *store.Store, f serveFlags, listener 
 	}
 	pages, err := web.New(web.Options{
 		Store: s, Log: log, Version: version, Secure: f.secure(), BehindProxy: f.BehindProxy,
-		LocalOnly: local, Demo: a.Demo, SetupCode: code,
+		LocalOnly: local, Demo: a.Demo, SetupCode: code, Backup: a.backup(),
 	})
 	if err != nil {
 		return err
@@ -110,6 +110,21 @@ func (a *app) serve(ctx context.Context, s *store.Store, f serveFlags, listener 
 		return err
 	}
 	return serveUntil(ctx, httpServer(pages, log), listener, f)
+}
+
+// backup writes a backup of the program's own database; nil where the records
+// are in another.
+func (a *app) backup() func(ctx context.Context, file string) error {
+	if a.DatabaseURL != "" {
+		return nil
+	}
+	return func(ctx context.Context, file string) error {
+		server, err := a.server(ctx)
+		if err != nil {
+			return err
+		}
+		return server.Backup(ctx, a.database(), file, schema)
+	}
 }
 
 // httpServer bounds how long and how much anybody may take.

@@ -72,7 +72,7 @@ func (s *Store) SetCarePlan(ctx context.Context, studyID study.ID, plan study.Ca
 func (s *Store) setCarePlan(ctx context.Context, studyID study.ID, p study.CarePlan) error {
 	tag, err := s.db.Exec(ctx, `
 		UPDATE study
-		SET wash_every_days = nullif($2, 0), iron_every_days = nullif($3, 0), decon_every_days = nullif($4, 0),
+		SET revision = revision + 1, wash_every_days = nullif($2, 0), iron_every_days = nullif($3, 0), decon_every_days = nullif($4, 0),
 			salt_decon_every_days = nullif($5, 0), checkup_every_days = nullif($6, 0)
 		WHERE study_id = $1`, studyID, p.WashDays, p.IronDays, p.DeconDays, p.SaltDeconDays, p.CheckupDays)
 	if err == nil && tag.RowsAffected() == 0 {

@@ -9,5 +9,6 @@ func (s *Server) officeRoutes() []route {
 		s.coatingsRoutes(),
 		s.climatesRoutes(),
 		s.studyPageRoutes(),
+		s.recordsRoutes(),
 	)
 }

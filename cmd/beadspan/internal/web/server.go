@@ -32,6 +32,8 @@ type Options struct {
 	// SetupCode must be typed in by whoever makes the first account. Empty:
 	// anybody may.
 	SetupCode string
+	// Backup writes the whole database to a new file. Nil: it can't from here.
+	Backup func(ctx context.Context, file string) error
 
 	cost argonCost // the zero cost is usualCost; tests have no time for it
 }
@@ -45,6 +47,7 @@ type Server struct {
 	pages    pages
 	assets   *assets
 	figures  *figures
+	uploads  *uploads
 	throttle *throttle
 	cost     argonCost
 	// nobodysHash is compared with where there is no hash to compare with.
@@ -79,6 +82,9 @@ func New(opts Options) (*Server, error) {
 	if s.pages, err = readPages(s.assets); err != nil {
 		return nil, fmt.Errorf("read the templates: %w", err)
 	}
+	if s.uploads, err = newUploads(); err != nil {
+		return nil, err
+	}
 	s.sessions = s.newSessions()
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop = stop
@@ -96,6 +102,9 @@ func (s *Server) Close() {
 	s.stop()
 	<-s.stopped
 	s.figures.wait()
+	if err := s.uploads.close(); err != nil {
+		s.log.Error("remove uploads", "error", err)
+	}
 }
 
 // sweep forgets expired sessions now and then.
