@@ -53,9 +53,10 @@ func (r *Report) methodWords() []string {
 		"Life by climate is pooled: half-lives of an accelerated failure time model with an effect for each coating in each climate, robust to vehicles, are drawn together by random effects of the climate and of the coating in it (restricted maximum likelihood, averaged over what these effects may be). A new climate is another draw of them.",
 		fmt.Sprintf("No median is given below %d spent patches on %d vehicles, and nothing is said of times beyond the longest follow-up.", leastSpent, leastSpentVehicles),
 		"A vehicle enrolled after its coating went into service counts only from its first reading that passed.",
-		"The contact-angle curve is an exponential fall to a floor, θ(t) = θ∞ + (θ₀ − θ∞)·e^(−t/τ), fitted by least squares to readings on clean panels, with limits from the scatter between vehicles. " +
-			"Its floor θ∞ is the mean of the uncoated control panels or estimated, whichever has the lower AICc. " +
-			"Where it crosses the threshold is when the mean of all patches does: that is not the median life of a patch.",
+		"Contact angles on clean panels fall along an exponential to a floor, θ(t) = θ∞ + (θ₀ − θ∞)·e^(−t/τ), each patch along its own: θ₀ differs from patch to patch, and τ from vehicle to vehicle and from patch to patch (a non-linear mixed model, by maximum likelihood with Laplace’s approximation). " +
+			"The floor is the mean of the uncoated control panels or estimated, whichever has the lower AIC. The typical patch is in the middle. " +
+			"Where patches can’t be told apart, one curve is fitted to all readings by least squares, with limits from the scatter between vehicles; where it crosses the threshold is not the median life of a patch.",
+		"Life by curves is when patches’ curves come down to the threshold; it rests on the shape of the curve and says nothing of times after the last reading. Life by checkups takes each reading that passes for proof, also one that passes by the error of reading, which makes it somewhat longer. Where the two part, neither is known to be the right one.",
 		"Panels are cleaned and read more often when they look bad, which may pull the mean curve down.",
 	}
 }

@@ -4,6 +4,7 @@
 //	beadspan demo                         see the main job done on an invented fleet
 //	beadspan load PATH                    take a log of coating jobs, checkups and care
 //	beadspan life                         print how long each coating lasts
+//	beadspan decay                        print how the contact angle falls, and what to expect of a vehicle
 //	beadspan climate                      print life by climate, or forecast it for a place
 //	beadspan due                          list what vehicles are due for today
 //	beadspan report --out DIR             write the durability report

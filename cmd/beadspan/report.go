@@ -23,8 +23,8 @@ type reportCommand struct {
 func (reportCommand) Help() string {
 	return `Writes one page, durability.html, which needs no network, each of its plots as .svg
 and .png, and reviews.csv, the readings that need looking at. The page is for the study
-lead; it says how long each coating lasts, by climate too, how the contact angle falls,
-and what the rules made of the readings.
+lead; it says how long each coating lasts, by climate too, how the contact angle of its
+patches falls, and what the rules made of the readings.
 
 Example:
   beadspan report --out autumn-report`
