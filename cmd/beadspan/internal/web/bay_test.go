@@ -160,6 +160,8 @@ func TestKnownOnThePhone(t *testing.T) {
 	assert.Equal(t, "V002", known.Vehicles[0].Code)
 	assert.Equal(t, study.Doubtful, known.Vehicles[0].Patches[0].Standing)
 	assert.Equal(t, []string{"V002"}, known.Due)
+	assert.Equal(t, study.DueSecondReading, known.Vehicles[0].Due[0].Kind)
+	assert.Equal(t, []string{"RF"}, known.Vehicles[0].Due[0].Patches)
 	assert.Equal(t, []string{"SOUTH"}, known.Shops)
 	assert.Equal(t, []bayNamed{{"COAST", "the <harbour>"}}, known.Sites)
 	again := b.do(http.MethodGet, "/studies/S1/bay.json", nil, http.Header{"Have": {a.header.Get("Known")}})

@@ -21,6 +21,8 @@ import (
 // way is what lies between the phones and the server.
 type way struct {
 	next http.Handler
+	// around is an address of the server that the way isn't before.
+	around string
 	// down: nothing gets through. lost: requests do, answers don't.
 	down, lost atomic.Bool
 	visits     atomic.Int32 // that got through
@@ -55,7 +57,7 @@ func baySite(t *testing.T) (*site, *way) {
 	}
 	_, err := x.db.Log(t.Context(), store.Scope{StudyID: x.study.ID, EveryShop: true}, study.Fleet{Vehicles: []study.Vehicle{v}})
 	require.NoError(t, err)
-	between := &way{next: x.Server}
+	between := &way{next: x.Server, around: x.url}
 	listening := httptest.NewServer(between)
 	listening.Config.ErrorLog = nil
 	t.Cleanup(listening.Close)
@@ -129,6 +131,43 @@ func (b inBay) types(keys string) {
 	}
 }
 
+// save saves the visit, which the phone then holds.
+func (b inBay) save() {
+	b.t.Helper()
+	b.tap("save")
+	b.waits(`document.getElementById("news").innerText !== "" && document.querySelector("[data-key=search]")`)
+}
+
+// waitsUntilSent waits until nothing is left to be sent.
+func (b inBay) waitsUntilSent() {
+	b.t.Helper()
+	b.waits(`document.getElementById("way").dataset.waiting === "0"`)
+}
+
+// waitsUntilKept waits until a draft with the text in it is on the phone's disk.
+func (b inBay) waitsUntilKept(text string) {
+	b.t.Helper()
+	const drafts = `new Promise((resolve) => {
+		const opening = indexedDB.open("beadspan");
+		opening.onsuccess = () => {
+			const all = opening.result.transaction("drafts").objectStore("drafts").getAll();
+			all.onsuccess = () => { opening.result.close(); resolve(JSON.stringify(all.result)); };
+		};
+	})`
+	require.Eventually(b.t, func() bool {
+		kept, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](drafts, chromedp.EvalAwaitPromise))
+		return err == nil && strings.Contains(kept, text)
+	}, 20*time.Second, 50*time.Millisecond)
+}
+
+// waiting is how many entries the phone says are still to be sent.
+func (b inBay) waiting() string {
+	b.t.Helper()
+	n, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](`document.getElementById("way").dataset.waiting`))
+	require.NoError(b.t, err)
+	return n
+}
+
 // stored is the vehicle in the database.
 func (x *site) stored(t *testing.T, code string) study.Vehicle {
 	t.Helper()
@@ -146,9 +185,7 @@ func TestBayVisitInFewTaps(t *testing.T) {
 	began := time.Now()
 	b.tap("to-V004", "stage-washed")
 	for range 4 {
-		b.types("104981015"[:3]) // 104
-		b.types("98")
-		b.types("101")
+		b.types("10498101") // each number ends by itself: 104, 98, 101
 	}
 	for i := range 4 {
 		b.tap(fmt.Sprintf("P%d-more-summary", i+1))
@@ -156,12 +193,12 @@ func TestBayVisitInFewTaps(t *testing.T) {
 		b.tap(fmt.Sprintf("P%d-watch", i+1))
 	}
 	lookedAtNow(t, b, "bay-visit")
-	b.tap("save")
+	b.save()
 	taps, err := chromedp.Run(b.ctx, chromedp.Evaluate[int](`window.taps`))
 	require.NoError(t, err)
 	t.Logf("%d taps, %v by a machine", taps, time.Since(began).Round(time.Millisecond))
 	assert.Less(t, taps, 60)
-	b.waits(`document.getElementById("way").dataset.waiting === "0"`)
+	b.waitsUntilSent()
 	v := x.stored(t, "V004")
 	require.Len(t, v.Checkups, 1)
 	require.Len(t, v.Checkups[0].Readings, 4)
@@ -180,4 +217,45 @@ func lookedAtNow(t *testing.T, b inBay, name string) {
 	screenshot(t, b.ctx, name)
 	requireAccessible(t, b.ctx, name)
 	requireFits(t, b.ctx, name)
+}
+
+// Every screen of the bay, at a phone and at a desk.
+func TestBayInABrowser(t *testing.T) {
+	x, _ := baySite(t)
+	b := openBay(t, x)
+	b.goTo("/studies/S1/bay/V002")
+	b.tap("stage-arrival")
+	b.types("71")
+	b.waitsUntilKept("71")
+	for name, path := range map[string]string{
+		"bay":         "/studies/S1/bay",
+		"bay-vehicle": "/studies/S1/bay/V002",
+		"bay-none":    "/studies/S1/bay/V999",
+		"bay-queue":   "/studies/S1/bay?waiting",
+		"bay-new-job": "/studies/S1/bay?job=",
+	} {
+		lookedAt(t, b.ctx, x.url+path, name)
+	}
+	b.do(phone, chromedp.Navigate(x.url+"/settings"), chromedp.Click(`[name=language][value=de]`), chromedp.Submit(`form[action="/settings"]`),
+		chromedp.WaitReady(`html[lang=de]`))
+	b.goTo("/studies/S1/bay/V002")
+	assert.Contains(t, b.text("#bay"), "Grundgereinigt")
+	lookedAtNow(t, b, "bay-german")
+}
+
+// A visit with nothing but a keyboard.
+func TestBayByKeyboard(t *testing.T) {
+	x, _ := baySite(t)
+	b := openBay(t, x)
+	b.do(chromedp.Focus(`[data-key=search]`), chromedp.KeyEvent("V001\r"))
+	b.waits(`document.querySelector("[data-key=stage-washed]")`)
+	b.do(chromedp.Focus(`[data-key=stage-washed]`), chromedp.KeyEvent("\r"))
+	b.do(chromedp.KeyEvent("104.5101\t\t"))
+	assert.Contains(t, b.text(`[data-key=RF-angle-0]`), "104.5")
+	assert.Contains(t, b.text(`[data-key=RF-angle-1]`), "101")
+	b.do(chromedp.Focus(`[data-key=save]`), chromedp.KeyEvent("\r"))
+	b.waits(`document.querySelector("[data-key=search]")`)
+	b.waitsUntilSent()
+	v := x.stored(t, "V001")
+	assert.Equal(t, []float64{104.5, 101}, v.Checkups[2].Readings[0].AnglesDeg)
 }

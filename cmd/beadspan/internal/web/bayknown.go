@@ -75,10 +75,10 @@ var bayFigure = figure[bayFleet]{"bay", func(ctx context.Context, in figureInput
 	for _, c := range in.fleet.Coatings {
 		f.coatings = append(f.coatings, bayNamed{c.Code, c.Name})
 	}
-	due := map[*study.Vehicle][]bayDue{}
+	due := map[string][]bayDue{} // by vehicle code
 	for _, line := range o.lines {
 		for _, d := range line.Due {
-			due[line.vehicle] = append(due[line.vehicle], bayDue{d.Kind, d.Since, d.Patches})
+			due[line.Code] = append(due[line.Code], bayDue{d.Kind, d.Since, d.Patches})
 		}
 	}
 	sites := map[study.ID]string{}
@@ -89,7 +89,7 @@ var bayFigure = figure[bayFleet]{"bay", func(ctx context.Context, in figureInput
 	for i := range in.fleet.Vehicles {
 		v := &in.fleet.Vehicles[i]
 		at[v] = len(f.vehicles)
-		f.vehicles = append(f.vehicles, bayVehicle{Code: v.Code, Site: sites[v.SiteID], Due: due[v], LastDay: lastDay(v), vehicle: v,
+		f.vehicles = append(f.vehicles, bayVehicle{Code: v.Code, Site: sites[v.SiteID], Due: due[v.Code], LastDay: lastDay(v), vehicle: v,
 			Patches: make([]bayPatch, 0, len(v.Patches))})
 	}
 	for _, followed := range in.fleet.Follow(in.study.Protocol) {

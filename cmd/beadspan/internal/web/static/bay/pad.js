@@ -9,8 +9,8 @@ export const pad = (act) => {
   return el("div", { class: "pad", role: "group", "aria-label": say("bay.keys") },
     digit("1"), digit("2"), digit("3"), key("⌫", "erase", { "aria-label": say("bay.erase") }),
     digit("4"), digit("5"), digit("6"), key(say("bay.undo"), "undo", { class: "key word" }),
-    digit("7"), digit("8"), digit("9"), key("h · w", "size", { class: "key word", "aria-label": say("bay.by_size") }),
-    key(decimalSign, "."), digit("0"), key(say("bay.next"), "next", { class: "key word wide" }));
+    digit("7"), digit("8"), digit("9"), key(el("span", {}, "h × w", el("span", { class: "unseen" }, ` ${say("bay.by_size")}`)), "size", { class: "key word" }),
+    key(decimalSign, "."), digit("0"), key(say("bay.next"), "next", { class: "key word double" }));
 };
 
 // ofKeyboard is the pad's key for a key of a keyboard; null for others.

@@ -51,9 +51,8 @@ export const vehicleView = async (place, code, { go, tell }) => {
   };
 
   const save = async () => {
+    visit.finish();
     if (visit.isEmpty()) { tell(say("bay.nothing_logged")); return; }
-    visit.draft.active = null;
-    visit.draft.watch = null;
     await queue.add("visit", code, visit.body(), visit.draft);
     visit.isKept = false;
     go(address.bay, say("bay.saved", { vehicle: code }));

@@ -190,11 +190,18 @@ export class Visit {
     });
   }
 
+  // angles are a reading's drops, without the one that is being typed.
+  angles(patch, stage = this.draft.stage) {
+    const { active } = this.draft;
+    const typing = active?.patch === patch && active.field === "angle" && stage === this.draft.stage ? active.index : -1;
+    return numbers(this.reading(patch, stage).angles.filter((text, i) => i !== typing || isFull(text)));
+  }
+
   // measured is a reading as it is sent; null where nothing was measured.
   measured(patch, stage = this.draft.stage) {
     const r = this.reading(patch, stage);
     const sent = {
-      patch, stage, angles_deg: numbers(r.angles), sheet_time_s: r.sheet === "" ? null : Number(r.sheet),
+      patch, stage, angles_deg: this.angles(patch, stage), sheet_time_s: r.sheet === "" ? null : Number(r.sheet),
       wet_share_pct: r.wet === "" ? null : Number(r.wet), bead_grade: r.grade, note: noteOf(r),
     };
     return sent.angles_deg.length + (sent.sheet_time_s !== null) + (sent.wet_share_pct !== null) + (sent.bead_grade !== null) > 0 ? sent : null;
@@ -205,7 +212,10 @@ export class Visit {
     return judge(this.protocol, Object.fromEntries(stages.map((stage) => [stage, this.measured(patch, stage)])));
   }
 
-  scattered(patch) { return scattered(this.protocol, numbers(this.reading(patch).angles)); }
+  scattered(patch) { return scattered(this.protocol, this.angles(patch)); }
+
+  // finish ends typing and timing.
+  finish() { this.draft.active = this.draft.watch = null; }
 
   // body is the visit as it is sent.
   body() {
