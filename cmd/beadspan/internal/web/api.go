@@ -28,6 +28,8 @@ func (s *Server) newAPI(mux *http.ServeMux) *api {
 	a.registerStudies()
 	a.registerVehicles()
 	a.registerLog()
+	a.registerFigures()
+	a.registerExport()
 	addExamples(a.OpenAPI())
 	return a
 }

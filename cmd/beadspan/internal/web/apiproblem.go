@@ -60,7 +60,7 @@ func (s *Server) problemOf(ctx context.Context, err error) *apiProblem {
 	var f fault
 	switch {
 	case errors.As(err, &problems):
-		p := problem(http.StatusUnprocessableEntity, "nothing was stored: some of what was sent can't be right")
+		p := problem(http.StatusUnprocessableEntity, "some of what was sent can't be right, and nothing of it was stored")
 		p.Errors = errorDetails(problems)
 		return p
 	case errors.Is(err, study.ErrNotFound):
