@@ -18,8 +18,14 @@ type livesPicture struct {
 	lastMonth float64
 }
 
-// impliedLook is that of the life by curves.
-var impliedLook = look{ink, []vg.Length{5, 2.5}}
+// impliedLook is that of the life by curves: ink, dashed where the coating's line
+// isn't, so that the two are told apart without colour.
+func impliedLook(coating look) look {
+	if coating.dashes == nil {
+		return look{ink, []vg.Length{5, 2.5}}
+	}
+	return look{ink, nil}
+}
 
 // The names of the two lives.
 const (
@@ -32,19 +38,22 @@ func (l livesPicture) height(width vg.Length) vg.Length { return max(280, width*
 func (l livesPicture) draw(c draw.Canvas) {
 	axes := newAxes(l.lastMonth)
 	shareAxis(axes, "patches still hydrophobic")
-	implied := impliedLine{l.implied.Points}
+	implied := impliedLine{l.implied.Points, impliedLook(l.look)}
 	axes.Add(levels{}, survivalLine{curve: l.seen, look: l.look, width: 1.8, shaded: true}, implied)
 	area := draw.Crop(c, 0, -12, 2*riskLine, -8)
 	axes.Draw(area)
 	data := axes.DataCanvas(area)
 	nameCurves(data, [][]vg.Point{survivalLine{curve: l.seen}.path(data, axes), implied.path(data, axes)},
-		[]namedCurve{{byCheckups, l.seen, l.look}, {byCurves, nil, impliedLook}})
+		[]namedCurve{{byCheckups, l.seen, l.look}, {byCurves, nil, implied.look}})
 	c.FillText(textStyle(textSize, ink), vg.Point{X: c.Min.X, Y: c.Min.Y + riskLine + 2}, "Patches still followed")
 	riskRow(c, data, axes, l.seen, c.Min.Y+2)
 }
 
 // impliedLine draws the life by curves with its limits.
-type impliedLine struct{ points []Share }
+type impliedLine struct {
+	points []Share
+	look   look
+}
 
 func (l impliedLine) Plot(c draw.Canvas, p *plot.Plot) {
 	var upper, lower []vg.Point
@@ -54,8 +63,8 @@ func (l impliedLine) Plot(c draw.Canvas, p *plot.Plot) {
 			lower = append(lower, at(c, p, point.Months, point.Limits.Low))
 		}
 	}
-	fillBetween(c, impliedLook.shade(0x20), simplified(upper, unseen), simplified(lower, unseen))
-	c.StrokeLines(impliedLook.line(1.8), l.path(c, p))
+	fillBetween(c, l.look.shade(0x20), simplified(upper, unseen), simplified(lower, unseen))
+	c.StrokeLines(l.look.line(1.8), l.path(c, p))
 }
 
 func (l impliedLine) path(c draw.Canvas, p *plot.Plot) []vg.Point {
@@ -78,7 +87,7 @@ func (d Decay) livesPlot(look look) (plot Plot, ok bool) {
 		Name:  livesPlotName + fileName(d.Coating),
 		Title: d.LivesFinding() + ".",
 		Description: fmt.Sprintf("Two estimates of the share of %s’s patches that are still hydrophobic, by months in service, each with a pale band for its %s limits: "+
-			"from the checkups between which patches were spent (Turnbull’s), and dashed from when the patches’ curves come down to %s.",
+			"from the checkups between which patches were spent (Turnbull’s), and in black from when the patches’ curves come down to %s.",
 			d.Coating, confidence(d.Level), degrees(*d.ThresholdDeg)),
 		Table:   d.livesTable(end),
 		picture: livesPicture{d.seen, implied, look, axisEnd(end)},

@@ -193,7 +193,7 @@ func TestNoPopulation(t *testing.T) {
 // TestPickedVehicles: as many as asked for, and of each stretch of the records
 // its share.
 func TestPickedVehicles(t *testing.T) {
-	for _, n := range []int{1, 7, 800, 801, 2345, 16_000} {
+	for _, n := range []int{1, 7, mostModelled, mostModelled + 1, 2345, 16_000} {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
 			var readings []CleanReading
 			for v := range n {

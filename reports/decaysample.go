@@ -9,7 +9,7 @@ import (
 // mostModelled is how many vehicles a model is fitted to at most: enough for
 // limits that are narrower than what the model's shape leaves in doubt, and few
 // enough for seconds. House rule.
-const mostModelled = 800
+const mostModelled = 500
 
 // modelled are the readings that the model is fitted to: those of all vehicles,
 // or of mostModelled of them at even ranks in the order of the records, so that

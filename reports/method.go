@@ -56,9 +56,17 @@ func (r *Report) methodWords() []string {
 		"Contact angles on clean panels fall along an exponential to a floor, θ(t) = θ∞ + (θ₀ − θ∞)·e^(−t/τ), each patch along its own: θ₀ differs from patch to patch, and τ from vehicle to vehicle and from patch to patch (a non-linear mixed model, by maximum likelihood with Laplace’s approximation). " +
 			"The floor is the mean of the uncoated control panels or estimated, whichever has the lower AIC. The typical patch is in the middle. " +
 			"Where patches can’t be told apart, one curve is fitted to all readings by least squares, with limits from the scatter between vehicles; where it crosses the threshold is not the median life of a patch.",
-		"Life by curves is when patches’ curves come down to the threshold; it rests on the shape of the curve and says nothing of times after the last reading. Life by checkups takes each reading that passes for proof, also one that passes by the error of reading, which makes it somewhat longer. Where the two part, neither is known to be the right one.",
+		"Life by curves is when patches’ curves come down to the threshold; it rests on the shape of the curve and says nothing of times after the last reading. Life by checkups rests on no shape" + confirmWords(r.Study.Protocol) + ". Where the two part, neither is known to be the right one.",
 		"Panels are cleaned and read more often when they look bad, which may pull the mean curve down.",
 	}
+}
+
+// confirmWords tell what confirming fails does to life by checkups.
+func confirmWords(p study.Protocol) string {
+	if p.Confirm < 2 {
+		return ""
+	}
+	return ", but a reading that passes by chance counts as proof, while one that fails by chance must be confirmed, which makes it longer"
 }
 
 // cautions are shown with every report.
