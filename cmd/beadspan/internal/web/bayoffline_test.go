@@ -115,7 +115,7 @@ func TestBayWithTwoPhones(t *testing.T) {
 	between.down.Store(false)
 	b.goTo("/studies/S1/bay?waiting")
 	b.waits(`document.querySelector("[data-entry=proposed]")`)
-	assert.Contains(t, b.text("[data-entry=proposed]"), "angles_deg [88] → [104]")
+	assert.Contains(t, b.text("[data-entry=proposed]"), "Drop angles [88] → [104]")
 	lookedAtNow(t, b, "bay-proposed")
 
 	v := x.stored(t, "V002")

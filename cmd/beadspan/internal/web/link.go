@@ -16,6 +16,11 @@ func vehiclePath(study, code string) string {
 	return studyPath(study, "/vehicles/"+url.PathEscape(code))
 }
 
+// bayPath is the address of a vehicle in the bay.
+func bayPath(study, code string) string {
+	return studyPath(study, "/bay/"+url.PathEscape(code))
+}
+
 // origin is how the browser reached this server, for a link to hand to
 // somebody else.
 func (s *Server) origin(r *http.Request) string {

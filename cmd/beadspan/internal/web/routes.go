@@ -48,6 +48,7 @@ func (s *Server) routes() []route {
 		s.shareRoutes(),
 		s.apiRoutes(),
 		s.bayRoutes(),
+		s.labelRoutes(),
 	)
 }
 

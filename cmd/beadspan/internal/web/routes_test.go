@@ -50,6 +50,7 @@ func tries(x *site) map[string]try {
 		"GET /studies/{study}/bay.webmanifest":    {"/studies/S1/bay.webmanifest", nil, http.StatusOK},
 		"POST /studies/{study}/visits":            {"/studies/S1/visits", nil, http.StatusUnprocessableEntity},
 		"POST /studies/{study}/jobs":              {"/studies/S1/jobs", nil, http.StatusUnprocessableEntity},
+		"GET /studies/{study}/labels":             {"/studies/S1/labels", nil, http.StatusOK},
 		"GET /service-worker.js":                  {"/service-worker.js", nil, http.StatusOK},
 		"POST /studies/{study}/people/{account}":  {"/studies/S1/people/" + uuid.NewString(), nil, http.StatusNotFound},
 

@@ -9,7 +9,7 @@ export const pad = (act) => {
   return el("div", { class: "pad", role: "group", "aria-label": say("bay.keys") },
     digit("1"), digit("2"), digit("3"), key("⌫", "erase", { "aria-label": say("bay.erase") }),
     digit("4"), digit("5"), digit("6"), key(say("bay.undo"), "undo", { class: "key word" }),
-    digit("7"), digit("8"), digit("9"), key(el("span", {}, "h × w", el("span", { class: "unseen" }, ` ${say("bay.by_size")}`)), "size", { class: "key word" }),
+    digit("7"), digit("8"), digit("9"), key(el("span", {}, say("bay.size_key"), el("span", { class: "unseen" }, ` ${say("bay.by_size")}`)), "size", { class: "key word" }),
     key(decimalSign, "."), digit("0"), key(say("bay.next"), "next", { class: "key word double" }));
 };
 

@@ -7,12 +7,17 @@ import { address, date, say, sayCount, setting, time } from "./words.js";
 export const entryLine = (entry, { change }) => el("li", { class: `entry ${entry.state}`, "data-entry": entry.state },
   el("p", {}, el("strong", {}, entry.vehicle), ` · ${entry.kind === "job" ? say("bay.job") : say("bay.visit")} · ${date(entry.body.day ?? entry.body.applied)} ${time(entry.loggedAt)}`),
   el("p", { class: "state" }, stateWords(entry)),
-  entry.differs && el("ul", {}, entry.differs.flatMap((a) => a.changes.map((c) => el("li", {}, `${a.record}: ${c.field} `, el("del", {}, c.before || "–"), " → ", el("ins", {}, c.after || "–"))))),
+  entry.differs && el("ul", {}, entry.differs.flatMap((a) => a.changes.map((c) => el("li", {}, `${a.record}: ${say(fields[c.field] ?? c.field)} `, el("del", {}, c.before || "–"), " → ", el("ins", {}, c.after || "–"))))),
   entry.problems && el("ul", {}, entry.problems.map((p) => el("li", {}, [p.field, p.got, p.want].filter(Boolean).join(": ")))),
   el("p", {},
     entry.draft && change && button({ class: "second" }, change, say("bay.change")),
     entry.state === "refused" && button({ class: "second" }, () => queue.again(entry), say("bay.again")),
     entry.state === "refused" && discardButton(entry)));
+
+// fields are the words for what may differ in a reading or checkup.
+const fields = {
+  angles_deg: "bay.angles", sheet_time_s: "bay.sheet_time", wet_share_pct: "bay.wet_share", bead_grade: "bay.grade", note: "bay.note",
+};
 
 const stateWords = (entry) => {
   switch (entry.state) {
