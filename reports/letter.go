@@ -26,7 +26,7 @@ type Letter struct {
 	Level float64
 
 	Panels []LetterPanel // those that need a decision first
-	Coats  []LetterCoat  // the coating with most panels first
+	Coats  []LetterCoat  // those that may hold first, then the one with most panels
 
 	// MaskedVisits is how often a panel failed before a decontamination wash and
 	// passed after it, MaskedPanels the codes of those that did.

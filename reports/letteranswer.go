@@ -9,14 +9,16 @@ import (
 
 // answer tells of one coating: what others like it did, how the vehicle's own
 // panels stand, and when to expect the next decision.
-func (c *LetterCoat) answer(v *voice) string {
+// again says that the same places were told of before.
+func (c *LetterCoat) answer(v *voice, again bool) string {
 	var said []string
 	say := func(block string, about any) { said = append(said, v.say(block, about)) }
-	about := facts{"Coating": c.Coating, "Where": c.where(v), "Vehicles": c.Row.Vehicles, "Patches": c.Row.Patches, "Spent": c.Row.Spent}
+	about := facts{"Coating": c.Coating, "Where": c.where(v, again), "Vehicles": c.Row.Vehicles, "Patches": c.Row.Patches, "Spent": c.Row.Spent}
 	switch {
 	case c.At != nil:
-		about["Months"], about["Share"] = int(c.At.Months), v.tenths(c.At.Share)
-		say("share", about)
+		about["Months"], about["Tenths"] = int(c.At.Months), tenthsOf(c.At.Share)
+		say("followed", about)
+		say(extreme("share", c.At.Share), about)
 		if low, high, differ := c.tenthLimits(); differ {
 			say("share.limits", facts{"Low": low, "High": high})
 		}
@@ -33,6 +35,7 @@ func (c *LetterCoat) answer(v *voice) string {
 		about["Vehicles"], about["Months"], about["Tenths"] = n.Vehicles, int(n.Months), int(math.Floor(10*n.AtLeast))
 		say("nobody", about)
 	case c.Row.Patches > 0:
+		say("followed", about)
 		say("counts", about)
 	default:
 		say("unknown", about)
@@ -41,7 +44,10 @@ func (c *LetterCoat) answer(v *voice) string {
 	return strings.Join(said, " ")
 }
 
-func (c *LetterCoat) where(v *voice) string {
+func (c *LetterCoat) where(v *voice, again bool) string {
+	if again {
+		return v.say("where.again", nil)
+	}
 	if c.Class == "" {
 		return v.say("where.all", nil)
 	}
@@ -54,7 +60,7 @@ func (c *LetterCoat) tenthLimits() (low, high int, differ bool) {
 	if c.At.Limits == nil {
 		return 0, 0, false
 	}
-	low, high = int(math.Round(10*c.At.Limits.Low)), int(math.Round(10*c.At.Limits.High))
+	low, high = tenthsOf(c.At.Limits.Low), tenthsOf(c.At.Limits.High)
 	return low, high, low < high
 }
 
@@ -92,7 +98,7 @@ func (c *LetterCoat) outlook(v *voice) string {
 	var said string
 	switch {
 	case o.Likely == nil:
-		said = v.say("outlook.far", facts{"Panel": o.Panel, "Followed": o.Followed, "Holds": v.tenths(o.HoldsThen)})
+		said = v.say(extreme("outlook.far", o.HoldsThen), facts{"Panel": o.Panel, "Followed": o.Followed, "Tenths": tenthsOf(o.HoldsThen)})
 	case *o.Likely <= o.On:
 		said = v.say("outlook.now", facts{"Panel": o.Panel})
 	default:

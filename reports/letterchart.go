@@ -112,7 +112,7 @@ func (p letterPicture) draw(c draw.Canvas) {
 	if p.chart.ThresholdDeg != nil {
 		y := at(data, axes, 0, *p.chart.ThresholdDeg).Y
 		data.StrokeLine2(draw.LineStyle{Color: petrol, Width: 1.2, Dashes: []vg.Length{6, 3}}, data.Min.X, y, data.Max.X, y)
-		data.FillText(aligned(textStyle(letterPlotSize, petrol), draw.XRight, draw.YTop), vg.Point{X: data.Max.X - 3, Y: y - 2}, p.threshold)
+		data.FillText(aligned(textStyle(letterPlotSize, petrol), draw.XLeft, draw.YTop), vg.Point{X: data.Min.X + 3, Y: y - 2}, p.threshold)
 	}
 	for i, line := range p.chart.Lines {
 		drawLetterLine(data, axes, line, i)

@@ -22,6 +22,7 @@ type letterPage struct {
 	Chart        *Plot // nil where nothing was measured
 	ChartKeys    []string
 	ChartCaption string
+	ChartTable   string // what its numbers are called
 
 	Sections []letterSection
 	Estimate string
@@ -62,8 +63,10 @@ func (l *Letter) page(in Language) (*letterPage, error) {
 		Small:  []string{v.say("small.promise", nil), v.say("small.bead", nil), v.say("small.care", nil)},
 		Origin: v.say("origin", facts{"Study": l.Study, "Level": fmt.Sprintf("%.4g", 100*l.Level), "Version": l.Version}),
 	}
+	var told []string // climates
 	for _, c := range l.Coats[:min(mostLetterCoats, len(l.Coats))] {
-		p.Answers = append(p.Answers, c.answer(v))
+		p.Answers = append(p.Answers, c.answer(v, c.Class != "" && slices.Contains(told, c.Class)))
+		told = append(told, c.Class)
 	}
 	l.addPanels(p, v)
 	l.addChart(p, v)
@@ -160,6 +163,7 @@ func (l *Letter) addChart(p *letterPage, v *voice) {
 	chart := most.Chart
 	p.ChartHead = v.say("chart.head", most.Coating)
 	p.ChartCaption = v.say("chart.caption", nil)
+	p.ChartTable = v.say("chart.table", nil)
 	if chart.Population != nil {
 		p.ChartCaption += " " + v.say("chart.band", fmt.Sprintf("%.0f", 100*l.Level))
 	} else {

@@ -94,6 +94,7 @@ func (l *Letters) Of(ctx context.Context, code string) (*Letter, error) {
 		}
 		letter.Coats = append(letter.Coats, *told)
 	}
+	slices.SortStableFunc(letter.Coats, func(a, b LetterCoat) int { return one(b.lives()) - one(a.lives()) })
 	return letter, nil
 }
 

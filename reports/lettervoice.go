@@ -108,16 +108,20 @@ func (v *voice) list(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " " + v.say("and", nil) + " " + words[len(words)-1]
 }
 
-// tenths writes a chance or a share: "about 7 in 10".
-func (v *voice) tenths(share float64) string {
+// extreme is the block for a share: of its own for nearly all and hardly any,
+// which in whole tenths would be all and none.
+func extreme(block string, share float64) string {
 	switch {
 	case share >= 0.95:
-		return v.say("tenths.all", nil)
+		return block + ".all"
 	case share < 0.05:
-		return v.say("tenths.none", nil)
+		return block + ".none"
 	}
-	return v.say("tenths", int(math.Round(10*share)))
+	return block
 }
+
+// tenthsOf is a share in whole tenths.
+func tenthsOf(share float64) int { return int(math.Round(10 * share)) }
 
 // climate writes a Köppen-Geiger class in a few words, with the class itself.
 func (v *voice) climate(class string) string {
