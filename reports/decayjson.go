@@ -44,15 +44,20 @@ type fallRecord struct {
 	Extrapolated *bool          `json:"threshold_extrapolated"`
 }
 
+// curveRecord holds the parameters of a curve.
+type curveRecord struct {
+	Floor   *float64 `json:"floor_deg"`
+	FloorSE *float64 `json:"floor_se_deg"`
+	Start   *float64 `json:"start_deg"`
+	StartSE *float64 `json:"start_se_deg"`
+	Tau     *float64 `json:"tau_days"`
+	TauSE   *float64 `json:"tau_se_days"`
+}
+
 type meanRecord struct {
 	Falls      bool        `json:"falls"`
-	Floor      *float64    `json:"floor_deg"`
-	FloorSE    *float64    `json:"floor_se_deg"`
 	FloorState decay.State `json:"floor_state"`
-	Start      *float64    `json:"start_deg"`
-	StartSE    *float64    `json:"start_se_deg"`
-	Tau        *float64    `json:"tau_days"`
-	TauSE      *float64    `json:"tau_se_days"`
+	curveRecord
 	fallRecord
 	Curve []angleRecord `json:"curve"`
 }
@@ -61,17 +66,12 @@ type populationRecord struct {
 	Vehicles   int      `json:"n_vehicles"`
 	Patches    int      `json:"n_patches"`
 	Readings   int      `json:"n_clean_readings"`
-	Floor      float64  `json:"floor_deg"`
-	FloorSE    *float64 `json:"floor_se_deg"`
 	FloorKnown bool     `json:"floor_known"`
-	Start      float64  `json:"start_deg"`
-	StartSE    *float64 `json:"start_se_deg"`
-	Tau        float64  `json:"tau_days"`
-	TauSE      *float64 `json:"tau_se_days"`
 	VehicleSD  *float64 `json:"sd_log_tau_vehicles"`
-	PatchSD    *float64 `json:"sd_log_tau_patches"`
+	PatchSD    float64  `json:"sd_log_tau_patches"`
 	StartSD    float64  `json:"sd_start_deg"`
 	ReadingSD  float64  `json:"sd_reading_deg"`
+	curveRecord
 	fallRecord
 	Curve []angleRecord `json:"curve"`
 	Notes []string      `json:"notes"`
@@ -100,6 +100,10 @@ type angleRead struct {
 	Days  float64 `json:"days"`
 	Angle float64 `json:"angle_deg"`
 	Drops int     `json:"n_drops"`
+}
+
+func newCurveRecord(floor, start, tau Estimated) curveRecord {
+	return curveRecord{finite(floor.Value), finite(floor.SE), finite(start.Value), finite(start.SE), finite(tau.Value), finite(tau.SE)}
 }
 
 func newFallRecord(x *decay.Crossing) fallRecord {
@@ -133,8 +137,8 @@ func (d Decay) record() decayRecord {
 	}
 	if c := d.Curve; c != nil {
 		r.LeastSquares = &meanRecord{
-			Falls: c.Falls, Floor: finite(c.Floor.Value), FloorSE: finite(c.Floor.SE), FloorState: c.Floor.State,
-			Start: finite(c.Start.Value), StartSE: finite(c.Start.SE), Tau: finite(c.Tau.Value), TauSE: finite(c.Tau.SE),
+			Falls: c.Falls, FloorState: c.Floor.State,
+			curveRecord: newCurveRecord(Estimated{c.Floor.Value, c.Floor.SE}, Estimated{c.Start.Value, c.Start.SE}, Estimated{c.Tau.Value, c.Tau.SE}),
 			fallRecord: newFallRecord(d.Crossing), Curve: angleRecords(d.Mean, nil),
 		}
 	}
@@ -144,9 +148,8 @@ func (d Decay) record() decayRecord {
 	}
 	r.Population = &populationRecord{
 		Vehicles: p.Vehicles, Patches: p.Patches, Readings: p.Readings,
-		Floor: p.Floor.Value, FloorSE: finite(p.Floor.SE), FloorKnown: p.FloorKnown, Start: p.Start.Value, StartSE: finite(p.Start.SE),
-		Tau: p.Tau.Value, TauSE: finite(p.Tau.SE), VehicleSD: p.VehicleSD, PatchSD: p.PatchSD, StartSD: p.StartSD, ReadingSD: p.ReadingSD,
-		fallRecord: newFallRecord(p.Crossing), Curve: angleRecords(p.Mean, p.Spread), Notes: append([]string{}, p.Notes...),
+		FloorKnown: p.FloorKnown, VehicleSD: p.VehicleSD, PatchSD: p.PatchSD, StartSD: p.StartSD, ReadingSD: p.ReadingSD,
+		curveRecord: newCurveRecord(p.Floor, p.Start, p.Tau), fallRecord: newFallRecord(p.Crossing), Curve: angleRecords(p.Mean, p.Spread), Notes: append([]string{}, p.Notes...),
 	}
 	for _, c := range p.Panel {
 		patch := patchCurveRecord{Vehicle: c.Vehicle, Patch: c.Patch, fallRecord: newFallRecord(c.Crossing), Curve: angleRecords(c.Mean, nil)}

@@ -29,8 +29,8 @@ type DecayPopulation struct {
 	// between the patches of one; StartSD is of θ₀, and ReadingSD of a reading
 	// about its patch's curve. VehicleSD is nil where too few vehicles have two
 	// patches to tell the two apart: PatchSD is then of all patches.
-	VehicleSD, PatchSD *float64
-	StartSD, ReadingSD float64
+	VehicleSD                   *float64
+	PatchSD, StartSD, ReadingSD float64
 
 	// Mean is the typical patch's curve at every half month up to the last
 	// reading, and Spread between what a single reading of another patch lies, at
@@ -143,8 +143,8 @@ func (d *Decay) describePopulation(o DecayOptions) error {
 		*into = Estimated{effect.Value, effect.SE}
 	}
 	p.last, p.ReadingSD = p.fit.Last, p.fit.ResidualSD
-	p.VehicleSD, p.PatchSD = sdOf(p.fit.Outer, logTau), sdOf(p.fit.Inner, logTau)
-	p.StartSD = *sdOf(p.fit.Inner, "start")
+	p.VehicleSD = sdOf(p.fit.Outer, logTau)
+	p.PatchSD, p.StartSD = *sdOf(p.fit.Inner, logTau), *sdOf(p.fit.Inner, "start")
 	predicted, err := typical.Predict(gridDays(p.last/study.DaysPerMonth), d.Level)
 	if err != nil {
 		return err

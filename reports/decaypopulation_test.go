@@ -71,7 +71,7 @@ func TestPopulationIsTheOneDrawn(t *testing.T) {
 	assert.Less(t, p.Tau.SE, 10.0)
 	require.NotNil(t, p.VehicleSD)
 	assert.InDelta(t, drawnVehicleSD, *p.VehicleSD, 0.05)
-	assert.InDelta(t, drawnPatchSD, *p.PatchSD, 0.04)
+	assert.InDelta(t, drawnPatchSD, p.PatchSD, 0.04)
 	assert.InDelta(t, drawnError, p.ReadingSD, 0.1)
 	assert.Equal(t, [3]int{120, 240, len(d.Readings)}, [3]int{p.Vehicles, p.Patches, p.Readings})
 
@@ -120,7 +120,7 @@ func TestOnePatchEach(t *testing.T) {
 	p := decaysOf(t, y)[0].Population
 	require.NotNil(t, p)
 	assert.Nil(t, p.VehicleSD)
-	assert.InDelta(t, math.Hypot(drawnVehicleSD, drawnPatchSD), *p.PatchSD, 0.06)
+	assert.InDelta(t, math.Hypot(drawnVehicleSD, drawnPatchSD), p.PatchSD, 0.06)
 	assert.False(t, p.FloorKnown, "there is no control")
 	assert.InDelta(t, drawnFloor, p.Floor.Value, 3*p.Floor.SE)
 }

@@ -54,7 +54,7 @@ func (all Decays) typicalTable() Table {
 
 // spreadCell writes by what share τ differs from patch to patch, of one SD.
 func spreadCell(p *DecayPopulation) string {
-	sd := *p.PatchSD
+	sd := p.PatchSD
 	if p.VehicleSD != nil {
 		sd = math.Hypot(sd, *p.VehicleSD)
 	}

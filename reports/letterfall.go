@@ -45,15 +45,8 @@ func (l *Letters) fallOf(ctx context.Context, coating string) (*letterFall, erro
 	return fall, nil
 }
 
-// place is a patch's number and its vehicle's in the fall's readings. Where each
-// vehicle has one patch in the model, and this one wasn't read, the vehicle's
-// number would be another patch's and is none.
+// place is a patch's number and its vehicle's in the fall's readings.
 func (f *letterFall) place(of study.Followed) (vehicle, patch int) {
 	patch = slices.IndexFunc(f.decay.members, func(m member) bool { return m.Patch.ID == of.Patch.ID })
-	vehicle = f.decay.members[patch].vehicle
-	read := slices.ContainsFunc(f.decay.Readings, func(r CleanReading) bool { return r.patch == patch })
-	if f.decay.Population.PatchSD == nil && !read {
-		vehicle = -1
-	}
-	return vehicle, patch
+	return f.decay.members[patch].vehicle, patch
 }
