@@ -36,6 +36,7 @@ type commands struct {
 	Decay     decayCommand   `cmd:"" help:"Print how the contact angle falls, and what to expect of a vehicle."`
 	Climate   climateCommand `cmd:"" help:"Print how long coatings last by climate, and forecast it for other places."`
 	Due       dueCommand     `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
+	Letter    letterCommand  `cmd:"" help:"Write to customers, each about their own vehicle."`
 	Report    reportCommand  `cmd:"" help:"Write the durability report: a page, and its plots as files."`
 	Serve     serveCommand   `cmd:"" help:"Serve the wash bay and the office to browsers."`
 	Calc      calcCommand    `cmd:"" help:"Run the statistics on any CSV file, without a database."`
