@@ -39,6 +39,7 @@ type commands struct {
 	Letter    letterCommand  `cmd:"" help:"Write to customers, each about their own vehicle."`
 	Report    reportCommand  `cmd:"" help:"Write the durability report: a page, and its plots as files."`
 	Serve     serveCommand   `cmd:"" help:"Serve the wash bay and the office to browsers."`
+	Labels    labelsCommand  `cmd:"" help:"Write a sheet of labels that open vehicles on a phone."`
 	Calc      calcCommand    `cmd:"" help:"Run the statistics on any CSV file, without a database."`
 	Study     studyCommand   `cmd:"" help:"Name studies and the protocol of each."`
 	Site      siteCommand    `cmd:"" help:"Keep the places where vehicles live, and show their climate."`

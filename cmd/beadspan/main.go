@@ -10,6 +10,7 @@
 //	beadspan letter VEHICLE               write to a customer about their vehicle, or --due to all
 //	beadspan report --out DIR             write the durability report
 //	beadspan serve                        the wash bay and the office, in a browser
+//	beadspan labels --at ADDRESS          labels by which phones find vehicles
 //	beadspan calc km FILE.csv             run the statistics on any CSV file
 //	beadspan study add|list               name a study and its protocol
 //	beadspan site add|list|climate        keep where vehicles live, and show the climate there
