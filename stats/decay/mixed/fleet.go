@@ -54,15 +54,8 @@ func newFleet(readings []Reading, model CurveModel) (*fleet, error) {
 		panic(fmt.Sprintf("mixed: %d random effects with %d nodes", q1+q2, model.Nodes))
 	}
 	for i, r := range readings {
-		if len(r.Covariates) != len(model.Covariates) {
-			panic(fmt.Sprintf("mixed: reading %d has %d covariates of %d", i, len(r.Covariates), len(model.Covariates)))
-		}
-		row := Row{Value: r.Value, Weight: r.Weight, Fixed: r.Covariates}
-		if err := row.check(i, LinearModel{}); err != nil {
+		if err := l.check(i, r); err != nil {
 			return nil, err
-		}
-		if !finite(r.Time) {
-			return nil, &RowError{i, fmt.Sprintf("time %g is not a finite number", r.Time)}
 		}
 	}
 	g := groupRows(len(readings), func(i int) label {
@@ -77,6 +70,21 @@ func newFleet(readings []Reading, model CurveModel) (*fleet, error) {
 	l.nested = newNested(g, len(l.terms), q1, q2)
 	l.fill(readings)
 	return l, l.start(model.Start)
+}
+
+// check refuses the i-th reading if it is of no use.
+func (l *fleet) check(i int, r Reading) error {
+	if len(r.Covariates) != len(l.covariates) {
+		panic(fmt.Sprintf("mixed: reading %d has %d covariates of %d", i, len(r.Covariates), len(l.covariates)))
+	}
+	row := Row{Value: r.Value, Weight: r.Weight, Fixed: r.Covariates}
+	if err := row.check(i, LinearModel{}); err != nil {
+		return err
+	}
+	if !finite(r.Time) {
+		return &RowError{i, fmt.Sprintf("time %g is not a finite number", r.Time)}
+	}
+	return nil
 }
 
 // lay lists what the parameters are made of.

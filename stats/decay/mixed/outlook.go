@@ -102,6 +102,11 @@ const (
 // Source of averaging over draws of the parameters: Laird and Louis, J. Am.
 // Stat. Assoc. 82 (1987) 739–750.
 func (p *Populations) Outlook(outer, inner int, covariates []float64, ask OutlookOptions) (*Outlook, error) {
+	return p.outlook(p.fit.posterior(outer, inner), covariates, ask)
+}
+
+// outlook tells of the group that a posterior is about.
+func (p *Populations) outlook(group posterior, covariates []float64, ask OutlookOptions) (*Outlook, error) {
 	p.fit.checkCovariates(covariates)
 	if err := ask.check(); err != nil {
 		return nil, fmt.Errorf("outlook: %w", err)
@@ -113,7 +118,6 @@ func (p *Populations) Outlook(outer, inner int, covariates []float64, ask Outloo
 		ask.Curves = 20
 	}
 	o := &Outlook{OutlookOptions: ask}
-	group := p.fit.posterior(outer, inner)
 	o.count(group)
 	if groups := p.fit.groupsLearntFrom(); groups < fewestGroups {
 		o.note("Only %d groups: how groups differ cannot be told from fewer than %d, so there is no outlook.", groups, fewestGroups)

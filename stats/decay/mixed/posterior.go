@@ -21,25 +21,30 @@ type posterior struct {
 // fit.
 func (f *CurvesFit) posterior(outer, inner int) posterior {
 	l := f.fleet
-	p := posterior{inner: -1, size: [2]int{l.q1, l.q2}}
+	s := slices.IndexFunc(l.labels, func(a label) bool { return a.outer == outer })
+	if s < 0 {
+		return posterior{inner: -1, size: [2]int{l.q1, l.q2}}
+	}
+	g := l.groupOf[l.inner[s].from].from
+	a := l.alone(l.readings[l.rowsOf[g].from:l.rowsOf[g].to])
+	uOuter, uInner := l.own(g) // a good place to begin
+	copy(a.uOuter, uOuter)
+	copy(a.uInner, uInner)
+	return a.posterior(inner)
+}
+
+// posterior returns that of an inner group of the fleet, which is one outer group.
+func (l *fleet) posterior(inner int) posterior {
 	if l.q2 == 0 {
 		inner = 0
 	}
-	s := slices.IndexFunc(l.labels, func(a label) bool { return a.outer == outer })
-	if s < 0 {
-		return p
-	}
-	g := l.groupOf[l.inner[s].from].from
-	p.alone = newModes(l.alone(g))
-	if s, ok := f.places[label{outer, inner}]; ok {
-		p.inner = s - l.outer[g].from
-	}
-	return p
+	place := slices.IndexFunc(l.labels, func(a label) bool { return a.inner == inner })
+	return posterior{alone: newModes(l), inner: place, size: [2]int{l.q1, l.q2}}
 }
 
-// alone returns outer group g as a fleet of its own, where it is.
-func (l *fleet) alone(g int) *fleet {
-	readings := l.readings[l.rowsOf[g].from:l.rowsOf[g].to]
+// alone returns the readings of one outer group as a fleet of its own, on the
+// curve of the middle.
+func (l *fleet) alone(readings []Reading) *fleet {
 	a := *l
 	a.φ, a.gradient = make([]float64, len(l.φ)), make([]float64, len(l.gradient))
 	a.nested = newNested(groupRows(len(readings), func(i int) label {
@@ -49,8 +54,7 @@ func (l *fleet) alone(g int) *fleet {
 		return label{readings[i].Outer, readings[i].Inner}
 	}), l.p, l.q1, l.q2)
 	a.fill(readings)
-	uOuter, uInner := l.own(g)
-	a.uOuter, a.uInner = slices.Clone(uOuter), slices.Clone(uInner)
+	a.uOuter, a.uInner = make([]float64, l.q1), make([]float64, l.q2*len(a.inner))
 	return &a
 }
 
