@@ -82,5 +82,5 @@ func bayWords(l *language) map[string]string {
 // bayHeads are the beginnings of messages that the script puts together.
 var bayHeads = []string{
 	"care.%s", "condition.%s", "due.%s", "finish.%s", "garage.%s", "grade.%s", "orientation.%s", "panel.%s", "practice.%s",
-	"stage.%s", "standing.%s", "substrate.%s",
+	"labels.%s", "stage.%s", "standing.%s", "substrate.%s",
 }

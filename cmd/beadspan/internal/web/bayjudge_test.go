@@ -117,3 +117,22 @@ func TestPhoneMakesIDs(t *testing.T) {
 	assert.EqualValues(t, 7, id.Version())
 	assert.Equal(t, "RFC4122", id.Variant().String())
 }
+
+// A label's address names its vehicle; any other text that a camera may see
+// names none.
+func TestPhoneReadsLabels(t *testing.T) {
+	x, _ := baySite(t)
+	ctx := signedInBrowser(t, x, "bay")
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(x.url+"/studies/S1/bay"), chromedp.WaitReady(`html[data-ready]`)))
+	for text, want := range map[string]string{
+		"https://shop.example" + bayPath("S1", "V/1 ü"): "V/1 ü",
+		"https://shop.example/studies/S1/vehicles/V1":   "null",
+		"V001":    "null",
+		"http://": "null",
+	} {
+		got, err := chromedp.Run(ctx, chromedp.Evaluate[string](fmt.Sprintf(`import(%q).then((m) => String(m.codeOf(%q)))`,
+			x.assets.address("bay/scan.js"), text), chromedp.EvalAwaitPromise))
+		require.NoError(t, err)
+		assert.Equal(t, want, got, text)
+	}
+}

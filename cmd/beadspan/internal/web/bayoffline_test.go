@@ -66,16 +66,23 @@ func TestBayWithoutANetwork(t *testing.T) {
 // logJobOffline logs a job on a vehicle that nobody knows yet, and a visit of it.
 func logJobOffline(b inBay) {
 	b.t.Helper()
-	b.goTo("/studies/S1/bay?job=V777")
+	logJob(b, "V777", `undefined`)
+	b.tap("stage-arrival")
+	b.types("98")
+	b.save()
+}
+
+// logJob logs a job of two panels in the heat, and runs a script before it is
+// saved.
+func logJob(b inBay, vehicle, script string) {
+	b.t.Helper()
+	b.goTo("/studies/S1/bay?job=" + vehicle)
 	b.do(chromedp.SendKeys(`[name=coating]`, "FLEX-1"), chromedp.Click(`[data-key=panel-BN]`), chromedp.Click(`[data-key=panel-LD]`),
 		chromedp.SendKeys(`[name=air_temp_c]`, "31"))
 	b.waits(`document.querySelector(".warnings").innerText.includes("10 to 25 °C is usual")`)
 	lookedAtNow(b.t, b, "bay-job")
-	b.do(chromedp.Click(`form.job button`))
+	b.do(chromedp.Evaluate[chromedp.Void](script), chromedp.Click(`form.job button`))
 	b.waits(`document.querySelector("[data-key=stage-arrival]")`)
-	b.tap("stage-arrival")
-	b.types("98")
-	b.save()
 }
 
 // The answer gets lost, so that the phone sends the visit twice.
@@ -159,4 +166,45 @@ func TestBayMaskedAndSpent(t *testing.T) {
 	assert.Equal(t, study.Holding, followed[1].Span.Standing)
 	assert.Equal(t, 1, followed[1].Span.Decided.Masked)
 	assert.Equal(t, study.Spent, followed[2].Span.Standing)
+}
+
+// The server refuses what was logged: it stays on the phone until it is put
+// right. Here a coating job names a shop that isn't there any more.
+func TestBayWhenARecordIsRefused(t *testing.T) {
+	x, _ := baySite(t)
+	b := openBay(t, x)
+	logJob(b, "V777", `document.querySelector("[name=shop]").add(new Option("GONE")); document.querySelector("[name=shop]").value = "GONE"`)
+	b.goTo("/studies/S1/bay?waiting")
+	b.waits(`document.querySelector("[data-entry=refused]")`)
+	assert.Contains(t, b.text("[data-entry=refused]"), "expected the code of a shop of yours")
+	lookedAtNow(t, b, "bay-refused")
+	b.do(chromedp.Click(`[data-entry=refused] button`)) // Change
+	b.waits(`document.querySelector("[name=coating]")?.value === "FLEX-1" && document.querySelectorAll("[name=panel]:checked").length === 2`)
+	b.do(chromedp.Click(`form.job button`))
+	b.waits(`document.querySelector("[data-key=stage-arrival]")`)
+	b.goTo("/studies/S1/bay?waiting")
+	b.waits(`document.querySelectorAll("[data-entry]").length === 1 && document.querySelector("[data-entry=sent]")`)
+	assert.Len(t, x.stored(t, "V777").Patches, 2)
+}
+
+// The session ended while the phone was away: what was logged waits until
+// somebody signs in again.
+func TestBayWhenSignedOut(t *testing.T) {
+	x, between := baySite(t)
+	b := openBay(t, x)
+	between.down.Store(true)
+	b.tap("to-V002", "stage-washed")
+	b.types("104")
+	b.save()
+	account, err := x.db.AccountByName(t.Context(), "bay")
+	require.NoError(t, err)
+	_, err = x.db.SetPassword(t.Context(), account.ID, hashPassword(testPassword, cheap)) // ends its sessions
+	require.NoError(t, err)
+	between.down.Store(false)
+	b.waits(`document.getElementById("way").innerText.includes("Sign in to send")`)
+	assert.Equal(t, "1", b.waiting())
+	signIn(t, b.ctx, x, "bay")
+	b.goTo("/studies/S1/bay")
+	b.waitsUntilSent()
+	assert.Len(t, x.stored(t, "V002").Checkups, 3)
 }

@@ -46,7 +46,8 @@ export const findView = async (place, { go, tell }) => {
   };
   place.replaceChildren(el("h1", {}, say("bay.title")), form,
     canScan() ? el("p", {}, button({ class: "second scan" }, start, say("bay.scan"))) : el("p", { class: "hint" }, say("bay.scan_hint")),
-    camera, results, el("p", {}, el("a", { href: address.job(""), "data-go": true }, say("bay.new_job"))));
+    camera, results, el("p", {}, el("a", { href: address.job(""), "data-go": true }, say("bay.new_job")), " · ",
+      el("a", { href: address.labels }, say("labels.title"))));
   document.title = `${say("bay.title")} · beadspan`;
   list();
   return { show: list, close: () => {} };

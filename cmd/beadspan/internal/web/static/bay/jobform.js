@@ -15,8 +15,10 @@ const panels = [
 
 const conditions = ["air_temp_c", "humidity_pct", "prep_alcohol_pct", "layers", "layer_interval_h", "flash_s", "keep_dry_h"];
 
-// jobView shows the form in a place, for a vehicle or, without a code, a new one.
-export const jobView = async (place, code, { go, tell }) => {
+// jobView shows the form in a place, for a vehicle or, without a code, a new
+// one; or filled in as an entry of the queue that is to be changed.
+export const jobView = async (place, code, { go, tell }, entryID = null) => {
+  const before = queue.state.entries.find((e) => e.id === entryID && e.kind === "job" && e.state !== "sent")?.body;
   document.title = `${say("bay.new_job")} · beadspan`;
   const form = el("form", { class: "job", novalidate: true });
   const field = (name, label, attributes = {}, listed = null) => el("label", {}, label,
@@ -56,7 +58,7 @@ export const jobView = async (place, code, { go, tell }) => {
   };
 
   const look = () => {
-    isNew.hidden = known.vehicle(value("vehicle")) !== undefined;
+    isNew.hidden = known.vehicle(value("vehicle"), entryID) !== undefined;
     replace(warned, warnings(Object.fromEntries(conditions.map((name) => [name, numberOf(name)]))).map((text) => el("p", { class: "warning" }, text)));
   };
   const wrong = () => {
@@ -75,17 +77,33 @@ export const jobView = async (place, code, { go, tell }) => {
     const problem = wrong();
     if (problem) { tell(problem); return; }
     const vehicle = value("vehicle");
+    // What is changed keeps its ids: the first try may have reached the server.
+    const patchID = (short) => before?.patches.find((p) => p.code === short)?.id ?? newID();
     await queue.add("job", vehicle, {
-      id: newID(), vehicle, site: isNew.hidden ? "" : value("site"), shop: isNew.hidden ? "" : value("shop"), garage: isNew.hidden ? "" : value("garage"),
-      coating: value("coating"), coating_id: newID(), applied: value("applied"), substrate: value("substrate"), finish: value("finish"), note: value("note"),
-      patches: chosen().map(([short, panel, orientation]) => ({ id: newID(), code: short, panel, orientation })),
+      id: before?.id ?? newID(), vehicle, site: isNew.hidden ? "" : value("site"), shop: isNew.hidden ? "" : value("shop"), garage: isNew.hidden ? "" : value("garage"),
+      coating: value("coating"), coating_id: before?.coating_id ?? newID(), applied: value("applied"), substrate: value("substrate"), finish: value("finish"), note: value("note"),
+      patches: chosen().map(([short, panel, orientation]) => ({ id: patchID(short), code: short, panel, orientation })),
       job: Object.fromEntries(conditions.map((name) => [name, numberOf(name)])),
     });
     go(address.vehicle(vehicle), say("bay.job_saved", { vehicle }));
   });
+  if (before) fill(form, before);
   place.replaceChildren(el("h1", {}, say("bay.new_job")), form);
   look();
   return { show: () => {}, close: () => {} };
+};
+
+// fill puts what was logged back into the form.
+const fill = (form, body) => {
+  for (const name of ["vehicle", "site", "shop", "garage", "coating", "applied", "substrate", "finish", "note"]) {
+    if (form.elements[name] && body[name]) form.elements[name].value = body[name];
+  }
+  for (const name of conditions) form.elements[name].value = body.job[name] ?? "";
+  for (const p of body.patches) {
+    const box = form.querySelector(`[name=panel][value="${CSS.escape(p.code)}"]`);
+    if (box) box.checked = true;
+    else [form.elements.other_code.value, form.elements.other_panel.value, form.elements.other_orientation.value] = [p.code, p.panel, p.orientation];
+  }
 };
 
 // warnings say where the conditions leave common practice, by the study's limits.

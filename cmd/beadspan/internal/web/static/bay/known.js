@@ -58,18 +58,19 @@ const coated = (vehicle, job) => ({
   }))),
 });
 
-// vehicles lists all that are known, by code.
-export const vehicles = () => {
+// vehicles lists all that are known, by code; without what the entry of an id
+// adds to them, if one is given.
+export const vehicles = (without = null) => {
   const byCode = new Map(known.vehicles.map((v) => [v.code, v]));
   for (const entry of queue.state.entries) {
-    if (entry.kind !== "job") continue;
+    if (entry.kind !== "job" || entry.id === without) continue;
     const vehicle = byCode.get(entry.vehicle) ?? { code: entry.vehicle, site: entry.body.site, patches: [], last_day: null };
     byCode.set(entry.vehicle, coated(vehicle, entry.body));
   }
   return byCode;
 };
 
-export const vehicle = (code) => vehicles().get(code);
+export const vehicle = (code, without = null) => vehicles(without).get(code);
 export const due = () => known.due;
 export const coatings = () => known.coatings;
 export const sites = () => known.sites;

@@ -30,7 +30,7 @@ const opened = () => {
   const views = { go, tell };
   if (code !== null) return vehicleView(place, code, views);
   if (url.searchParams.has("waiting")) return waitingView(place, views);
-  if (url.searchParams.has("job")) return jobView(place, url.searchParams.get("job"), views);
+  if (url.searchParams.has("job")) return jobView(place, url.searchParams.get("job"), views, url.searchParams.get("entry"));
   return findView(place, views);
 };
 

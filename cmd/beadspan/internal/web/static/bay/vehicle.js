@@ -5,7 +5,7 @@ import * as queue from "./queue.js";
 import { button, el, replace } from "./dom.js";
 import { ofKeyboard, pad } from "./pad.js";
 import { panel } from "./panel.js";
-import { entryLine } from "./waiting.js";
+import { changeEntry, entryLine } from "./waiting.js";
 import { address, date, number, panelWord, say, setting, today } from "./words.js";
 import { newDraft, stages, Visit } from "./visit.js";
 
@@ -19,15 +19,14 @@ export const vehicleView = async (place, code, { go, tell }) => {
   const read = () => (vehicle?.patches ?? []).filter((p) => p.standing !== "ended").map((p) => p.code);
   const visit = new Visit(draft ?? newDraft(setting.study, code, today()), read(), setting.protocol);
   visit.opened = new Set();
-  visit.isKept = Boolean(draft);
 
   const keep = () => {
-    visit.isKept = true;
     return db.put("drafts", visit.draft).catch(() => tell(say("bay.not_kept")));
   };
   const acts = {
     activate: (target) => visit.activate(target.patch, target.field, target.index ?? 0),
     setStage: (stage) => visit.setStage(stage),
+    setDay: (day) => visit.step((draft) => { draft.day = day; }),
     setGrade: (patch, grade) => visit.setGrade(patch, grade),
     setNote: (patch, text) => visit.step(() => visit.edit(patch, (r) => { r.note = text; })),
     toggleCare: (kind, patch) => visit.toggleCare(kind, patch),
@@ -54,11 +53,13 @@ export const vehicleView = async (place, code, { go, tell }) => {
     visit.finish();
     if (visit.isEmpty()) { tell(say("bay.nothing_logged")); return; }
     await queue.add("visit", code, visit.body(), visit.draft);
-    visit.isKept = false;
     go(address.bay, say("bay.saved", { vehicle: code }));
   };
 
-  const loggedToday = () => queue.state.entries.filter((e) => e.vehicle === code && (e.state !== "sent" || e.body.day === today()));
+  const loggedToday = () => queue.state.entries.filter((e) => e.vehicle === code && e.id !== visit.draft.id && (e.state !== "sent" || e.body.day === today()));
+
+  // A visit that was sent stays what it was: that of its day.
+  const sentBefore = () => queue.state.entries.some((e) => e.id === visit.draft.id);
 
   const show = () => {
     vehicle = known.vehicle(code) ?? vehicle;
@@ -68,7 +69,7 @@ export const vehicleView = async (place, code, { go, tell }) => {
     replace(place,
       el("h1", {}, code, " ", el("span", { class: "faint small" }, vehicle.site)),
       dueOf(vehicle),
-      logged(loggedToday(), visit, { go, show }),
+      logged(loggedToday(), go),
       stageChips(visit, act),
       visit.draft.stage === null && el("p", { class: "hint ask-stage" }, say("bay.ask_stage")),
       el("ul", { class: "panel-cards" }, vehicle.patches.map((p) => panel(visit, p, act))),
@@ -78,7 +79,8 @@ export const vehicleView = async (place, code, { go, tell }) => {
         on: { input: (e) => { visit.draft.note = e.target.value; keep(); } } }, visit.draft.note)),
       el("p", { class: "end" }, button({ class: "save", "data-key": "save" }, save, say("bay.save")),
         button({ class: "second", "data-key": "undo", disabled: visit.past.length === 0 }, () => act("undo"), say("bay.undo"))),
-      visit.draft.day !== today() && el("p", { class: "fault" }, say("bay.begun_on", { day: date(visit.draft.day) })),
+      visit.draft.day !== today() && el("p", { class: "fault" }, say("bay.begun_on", { day: date(visit.draft.day) }), " ",
+        !sentBefore() && button({ class: "second", "data-key": "as-today" }, () => act("setDay", today()), say("bay.as_today"))),
       el("p", {}, el("a", { href: address.job(code), "data-go": true }, say("bay.new_job"))),
       visit.draft.active && pad(act));
   };
@@ -98,8 +100,8 @@ export const vehicleView = async (place, code, { go, tell }) => {
 const dueOf = (vehicle) => vehicle.due?.length > 0 && el("ul", { class: "due-now" }, vehicle.due.map((d) =>
   el("li", {}, say(`due.${d.kind}`), d.patches?.length ? el("span", { class: "code" }, ` ${d.patches.join(" ")}`) : "")));
 
-const logged = (entries, visit, { go, show }) => entries.length > 0 && el("ul", { class: "entries" },
-  entries.map((entry) => entryLine(entry, { change: async () => { await queue.change(entry); go(address.vehicle(entry.vehicle)); } })));
+const logged = (entries, go) => entries.length > 0 && el("ul", { class: "entries" },
+  entries.map((entry) => entryLine(entry, { change: () => changeEntry(entry, go) })));
 
 const stageChips = (visit, act) => el("div", { class: "chips stages", role: "group", "aria-label": say("bay.stage") },
   stages.map((stage) => button({ class: "chip", "data-key": `stage-${stage}`, "aria-pressed": String(visit.draft.stage === stage) },

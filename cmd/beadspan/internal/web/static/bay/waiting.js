@@ -10,7 +10,7 @@ export const entryLine = (entry, { change }) => el("li", { class: `entry ${entry
   entry.differs && el("ul", {}, entry.differs.flatMap((a) => a.changes.map((c) => el("li", {}, `${a.record}: ${say(fields[c.field] ?? c.field)} `, el("del", {}, c.before || "–"), " → ", el("ins", {}, c.after || "–"))))),
   entry.problems && el("ul", {}, entry.problems.map((p) => el("li", {}, [p.field, p.got, p.want].filter(Boolean).join(": ")))),
   el("p", {},
-    entry.draft && change && button({ class: "second" }, change, say("bay.change")),
+    change && (entry.draft || entry.state !== "sent") && button({ class: "second" }, change, say("bay.change")),
     entry.state === "refused" && button({ class: "second" }, () => queue.again(entry), say("bay.again")),
     entry.state === "refused" && discardButton(entry)));
 
@@ -26,6 +26,16 @@ const stateWords = (entry) => {
     case "refused": return `${say("bay.state_refused")} ${entry.message ?? ""}`;
   }
   return entry.account === setting.account ? say("bay.state_waiting") : say("bay.state_other", { name: entry.account });
+};
+
+// changeEntry opens what was logged again.
+export const changeEntry = async (entry, go) => {
+  if (entry.kind === "job") {
+    go(address.job(entry.vehicle, entry.id));
+    return;
+  }
+  await queue.change(entry);
+  go(address.vehicle(entry.vehicle));
 };
 
 // discardButton asks once more before anything logged leaves the phone unsent.
@@ -48,7 +58,7 @@ export const waitingView = async (place, { go }) => {
       el("p", {}, sayCount("bay.waiting", queue.waiting().length)),
       queue.waiting().length > 0 && el("p", {}, button({ "data-key": "send" }, () => queue.send(), say("bay.send_now"))),
       el("ul", { class: "entries" }, entries.map((entry) => entryLine(entry, {
-        change: entry.kind === "visit" && (async () => { await queue.change(entry); go(address.vehicle(entry.vehicle)); }),
+        change: () => changeEntry(entry, go),
       }))),
       entries.length === 0 && el("p", {}, say("bay.queue_empty")));
   };

@@ -42,9 +42,9 @@ const base = `/studies/${encodeURIComponent(setting.study)}`;
 export const address = {
   bay: `${base}/bay`,
   vehicle: (code) => `${base}/bay/${encodeURIComponent(code)}`,
-  office: (code) => `${base}/vehicles/${encodeURIComponent(code)}`,
   waiting: `${base}/bay?waiting`,
-  job: (code) => `${base}/bay?job=${encodeURIComponent(code)}`,
+  job: (code, entry = "") => `${base}/bay?job=${encodeURIComponent(code)}${entry && `&entry=${entry}`}`,
+  labels: `${base}/labels`,
   known: `${base}/bay.json`,
   visits: `${base}/visits`,
   jobs: `${base}/jobs`,
