@@ -139,7 +139,7 @@ func (d Decay) record() decayRecord {
 		r.LeastSquares = &meanRecord{
 			Falls: c.Falls, FloorState: c.Floor.State,
 			curveRecord: newCurveRecord(Estimated{c.Floor.Value, c.Floor.SE}, Estimated{c.Start.Value, c.Start.SE}, Estimated{c.Tau.Value, c.Tau.SE}),
-			fallRecord: newFallRecord(d.Crossing), Curve: angleRecords(d.Mean, nil),
+			fallRecord:  newFallRecord(d.Crossing), Curve: angleRecords(d.Mean, nil),
 		}
 	}
 	p := d.Population

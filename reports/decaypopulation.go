@@ -42,7 +42,7 @@ type DecayPopulation struct {
 	Crossing *decay.Crossing
 	// Life is nil without a threshold.
 	Life *ImpliedLife
-	// Panel are a dozen patches, from early to late; see decayPanel.
+	// Panel are a dozen patches, from early to late; see pickPanel.
 	Panel []PatchCurve
 	Notes []string
 
@@ -67,32 +67,15 @@ func (d *Decay) estimatePopulation(o DecayOptions) error {
 	p := &DecayPopulation{}
 	readings := d.modelled(o.Vehicle)
 	p.count(readings)
-	var bare *mixed.CurvesFit
-	var bareErr error
-	own, ownErr := p.curves(readings, nil)
-	if d.ControlDeg != nil {
-		bare, bareErr = p.curves(readings, d.ControlDeg)
+	reason, err := p.choose(readings, d.ControlDeg)
+	if err != nil {
+		return err
 	}
-	for _, err := range []error{ownErr, bareErr} {
-		if err != nil && why(err) == "" {
-			return err
-		}
-	}
-	switch {
-	case bare != nil && (own == nil || bare.AIC <= own.AIC):
-		p.fit, p.FloorKnown = bare, true
-		p.note("Each patch is taken to fall towards %s, the mean of the uncoated control panels when clean (weighted by drops); the limits take that as known.", degrees(*d.ControlDeg))
-	case own != nil:
-		p.fit = own
-	default:
-		d.Unmodelled = "How patches differ is not estimable: " + why(ownErr) + "."
+	if reason != "" {
+		d.Unmodelled = "How patches differ is not estimable: " + reason + "."
 		return nil
 	}
 	d.Population = p
-	if bare != nil && !p.FloorKnown {
-		p.note("Of a fall towards the uncoated panels (%s) and one towards a floor of its own, the second fits better and is shown: its AIC is lower by %.1f. That floor describes the readings up to %s months; it need not be where a panel ends.",
-			degrees(*d.ControlDeg), bare.AIC-own.AIC, months(own.Last/study.DaysPerMonth))
-	}
 	if p.Vehicles < d.Vehicles {
 		p.note("The model was fitted to %s of %s with clean readings, spread evenly over the records, so that it takes seconds; plots and counts are of all.", number(p.Vehicles), vehicles(d.Vehicles))
 	}
@@ -113,6 +96,37 @@ func (p *DecayPopulation) count(readings []mixed.Reading) {
 		p.Patches += len(own)
 		p.several += one(len(own) > 1)
 	}
+}
+
+// choose fits the model with the uncoated panels' angle for a floor, where there
+// are any, and with a floor to be estimated, and keeps the one of the lower AIC.
+// Where neither can be fitted it returns a reason.
+func (p *DecayPopulation) choose(readings []mixed.Reading, control *float64) (reason string, err error) {
+	var bare *mixed.CurvesFit
+	var bareErr error
+	own, ownErr := p.curves(readings, nil)
+	if control != nil {
+		bare, bareErr = p.curves(readings, control)
+	}
+	for _, err := range []error{ownErr, bareErr} {
+		if err != nil && why(err) == "" {
+			return "", err
+		}
+	}
+	switch {
+	case bare == nil && own == nil:
+		return why(ownErr), nil
+	case own == nil || bare != nil && bare.AIC <= own.AIC:
+		p.fit, p.FloorKnown = bare, true
+		p.note("Each patch is taken to fall towards %s, the mean of the uncoated control panels when clean (weighted by drops); the limits take that as known.", degrees(*control))
+	case bare != nil:
+		p.fit = own
+		p.note("Of a fall towards the uncoated panels (%s) and one towards a floor of its own, the second fits better and is shown: its AIC is lower by %.1f. That floor describes the readings up to %s months; it need not be where a panel ends.",
+			degrees(*control), bare.AIC-own.AIC, months(own.Last/study.DaysPerMonth))
+	default:
+		p.fit = own
+	}
+	return "", nil
 }
 
 // curves fits the model with a known floor, or one to be estimated if it is nil.
