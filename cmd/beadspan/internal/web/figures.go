@@ -3,7 +3,9 @@ package web
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -149,7 +151,7 @@ func (c *figures) do(key figureKey, job *figureJob, work func(context.Context, *
 		return
 	}
 	began := time.Now()
-	value, err := work(c.ctx, job)
+	value, err := recovering(c.ctx, job, work)
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if err != nil {
@@ -163,6 +165,16 @@ func (c *figures) do(key figureKey, job *figureJob, work func(context.Context, *
 	delete(c.work, key)
 	c.log.Info("figure worked out", "figure", key.name, "study_id", key.study, "revision", job.state.revision,
 		"took_ms", time.Since(began).Milliseconds())
+}
+
+// recovering keeps a programmer's mistake in one figure from ending the server.
+func recovering(ctx context.Context, job *figureJob, work func(context.Context, *figureJob) (any, error)) (value any, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+		}
+	}()
+	return work(ctx, job)
 }
 
 // keptFleet is the fleet that was read last: figures of one study come

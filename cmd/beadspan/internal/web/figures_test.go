@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"log/slog"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -142,4 +143,16 @@ func TestFiguresEnd(t *testing.T) {
 	got, err := lookUp(x, figure[int]{"late", block.work}, 0)
 	require.NoError(t, err)
 	assert.Equal(t, found[int]{}, got, "nothing begins any more")
+}
+
+// A mistake in one figure is an error of that figure.
+func TestFigureThatPanics(t *testing.T) {
+	t.Parallel()
+	x, _ := figureTest(t)
+	broken := figure[int]{"broken", func(context.Context, figureInput) (int, error) { panic("no such metric") }}
+	require.Eventually(t, func() bool {
+		_, err := lookUp(x, broken, 0)
+		return err != nil && strings.Contains(err.Error(), "no such metric")
+	}, 10*time.Second, 10*time.Millisecond)
+	assert.Equal(t, 7, ready(t, x, figure[int]{"whole", func(context.Context, figureInput) (int, error) { return 7, nil }}))
 }

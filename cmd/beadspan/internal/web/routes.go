@@ -44,6 +44,7 @@ func (s *Server) routes() []route {
 		s.vehicleRoutes(),
 		s.officeRoutes(),
 		s.peopleRoutes(),
+		s.passkeyRoutes(),
 		s.tokenRoutes(),
 		s.shareRoutes(),
 		s.apiRoutes(),

@@ -54,7 +54,7 @@ func (s *Server) showRules(w http.ResponseWriter, r *http.Request, v *viewer) er
 
 func (s *Server) showEffect(v *viewer, page *rulesPage) (err error) {
 	page.Differences = v.study.Differences(page.Proposed)
-	if v.study.Protocol != page.Proposed.Protocol {
+	if v.study.Protocol != page.Proposed.Protocol && len(page.Proposed.Protocol.Validate()) == 0 {
 		page.Effect, err = lookUp(v.records, ruleEffectFigure(page.Proposed.Protocol), s.today())
 	} else {
 		page.Effect.Fresh = true
