@@ -128,3 +128,19 @@ func TestOutlookWritten(t *testing.T) {
 	require.Len(t, got.Patches[0].Outlook, 13)
 	assert.Contains(t, got.Patches[0].Outlook[0], "probability_below_threshold")
 }
+
+// TestOutlookCountsProofs: readings about 90° alone would leave open whether the
+// curve has come down; that the patch passed on the day of the outlook settles it.
+func TestOutlookCountsProofs(t *testing.T) {
+	y := drawnYard(1, 60)
+	v := y.vehicle("Cfb", "A", clean{30, 107}, clean{130, 98}, clean{230, 90.5}, clean{240, 89.5}, clean{250, 89}, clean{260, 90.2})
+	p := atOnce()
+	p.Confirm = 3 // two fails in between don't count
+	outlook, err := NewVehicleOutlook(t.Context(), y.fleet.Follow(p), v.Code, serviceBegan+260, DecayOptions{Protocol: p, Level: 0.95, Seed: 1})
+	require.NoError(t, err)
+	points := outlook.Patches[0].Points
+	require.NotEmpty(t, points, outlook.Patches[0].Why)
+	assert.Zero(t, points[0].Below)
+	assert.Greater(t, points[0].AngleDeg, 90.0)
+	assert.Greater(t, points[2].Below, 0.5, "two months on it has likely come down")
+}
