@@ -48,14 +48,19 @@ func pdfOf(t testing.TB, letters *Letters, vehicle string, look LetterLook) []by
 	return buf.Bytes()
 }
 
-// pdfText reads a PDF by a program that isn't ours.
-func pdfText(t testing.TB, pdf []byte) string {
+// pdfText reads a PDF by a program that isn't ours, line by line across the page.
+func pdfText(t testing.TB, pdf []byte) string { return pdfTextBy(t, pdf, "-layout") }
+
+// inColumns reads a PDF in the order in which it was written.
+func inColumns(t testing.TB, pdf []byte) string { return pdfTextBy(t, pdf, "-raw") }
+
+func pdfTextBy(t testing.TB, pdf []byte, order string) string {
 	if _, err := exec.LookPath("pdftotext"); err != nil {
 		t.Skip("no pdftotext on this machine (apt-get install poppler-utils): the letter's text is not read back")
 	}
 	file := filepath.Join(t.TempDir(), "letter.pdf")
 	require.NoError(t, os.WriteFile(file, pdf, 0o600))
-	text, err := exec.Command("pdftotext", "-enc", "UTF-8", "-layout", file, "-").Output()
+	text, err := exec.Command("pdftotext", "-enc", "UTF-8", order, file, "-").Output()
 	require.NoError(t, err)
 	return string(text)
 }

@@ -12,6 +12,9 @@ import (
 type letterFall struct {
 	decay *Decay
 	drawn *mixed.Populations // nil where patches aren't told apart
+
+	readings map[int][]mixed.Reading // by vehicle
+	patches  map[study.ID]int        // among the decay's members
 }
 
 // How many populations letters draw, and curves of a patch in each: fewer than a
@@ -38,6 +41,7 @@ func (l *Letters) fallOf(ctx context.Context, coating string) (*letterFall, erro
 			fall.decay = d
 			if d.Population != nil {
 				fall.drawn = d.Population.fit.Draw(letterPopulations, o.Seed)
+				fall.index()
 			}
 		}
 	}
@@ -45,8 +49,20 @@ func (l *Letters) fallOf(ctx context.Context, coating string) (*letterFall, erro
 	return fall, nil
 }
 
-// place is a patch's number and its vehicle's in the fall's readings.
-func (f *letterFall) place(of study.Followed) (vehicle, patch int) {
-	patch = slices.IndexFunc(f.decay.members, func(m member) bool { return m.Patch.ID == of.Patch.ID })
-	return f.decay.members[patch].vehicle, patch
+// index finds the readings of each vehicle, and the number of each patch.
+func (f *letterFall) index() {
+	f.readings, f.patches = map[int][]mixed.Reading{}, map[study.ID]int{}
+	for _, r := range f.decay.Readings {
+		f.readings[r.vehicle] = append(f.readings[r.vehicle], mixed.Reading{Time: r.Days, Value: r.AngleDeg, Weight: 1, Outer: r.vehicle, Inner: r.patch})
+	}
+	for i, m := range f.decay.members {
+		f.patches[m.Patch.ID] = i
+	}
+}
+
+// outlook is that of one patch, by the readings of its vehicle, whether or not
+// those were among the ones that the model was fitted to.
+func (f *letterFall) outlook(of study.Followed, ask mixed.OutlookOptions) (*mixed.Outlook, error) {
+	patch := f.patches[of.Patch.ID]
+	return f.drawn.OutlookOf(f.readings[f.decay.members[patch].vehicle], patch, nil, ask)
 }

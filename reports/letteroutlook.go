@@ -85,10 +85,13 @@ func (l *Letters) outlookByReadings(f study.Followed, fall *letterFall) (*Letter
 	if len(times) == 0 {
 		return nil, nil
 	}
-	vehicle, patch := fall.place(f)
-	told, err := fall.drawn.Outlook(vehicle, patch, nil, mixed.OutlookOptions{
-		Times: times, Threshold: *fall.decay.ThresholdDeg, Level: l.options.Level, HeldAt: &held, Curves: letterCurves, Seed: l.options.Seed,
-	})
+	ask := mixed.OutlookOptions{
+		Times: times, Threshold: *fall.decay.ThresholdDeg, Level: l.options.Level, Curves: letterCurves, Seed: l.options.Seed,
+	}
+	if held > 0 {
+		ask.HeldAt = &held
+	}
+	told, err := fall.outlook(f, ask)
 	if err != nil || len(told.Points) == 0 {
 		return nil, err
 	}
