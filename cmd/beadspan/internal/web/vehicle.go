@@ -55,22 +55,22 @@ type vehiclePage struct {
 	Vehicle study.Vehicle
 	Site    study.Site
 	Shop    string // code; empty for none
-	Patches []patchLine
+	Patches []patchStory
 	Days    []vehicleDay
-}
-
-// patchLine is a patch with how it stands.
-type patchLine struct {
-	study.Followed
-	Last     *study.Day // of its last reading
-	LastMean *float64   // mean angle of it, in degrees
+	Ahead   found[*vehicleAhead]
 }
 
 // vehicleDay is what happened to a vehicle on one day.
 type vehicleDay struct {
 	Day      study.Day
 	Checkups []study.Checkup
-	Care     []study.Care
+	Care     []careLine
+}
+
+// careLine is care, and where it left common practice.
+type careLine struct {
+	study.Care
+	Warnings []study.Warning
 }
 
 func (s *Server) showVehicle(w http.ResponseWriter, r *http.Request, v *viewer) error {
@@ -87,9 +87,19 @@ func (s *Server) showVehicle(w http.ResponseWriter, r *http.Request, v *viewer) 
 		page.Shop = fleet.Shops[0].Code
 	}
 	for _, f := range fleet.Follow(v.study.Protocol) {
-		page.Patches = append(page.Patches, newPatchLine(f))
+		page.Patches = append(page.Patches, newPatchStory(v.say, v.study.Protocol, f, s.today()))
+	}
+	if page.Ahead, err = s.ahead(v, vehicle.Code); err != nil {
+		return err
 	}
 	return s.render(w, v, http.StatusOK, "vehicle.html", vehicle.Code, page)
+}
+
+// patchLine is a patch with how it stands.
+type patchLine struct {
+	study.Followed
+	Last     *study.Day // of its last reading
+	LastMean *float64   // mean angle of it, in degrees
 }
 
 func newPatchLine(f study.Followed) patchLine {
@@ -123,7 +133,7 @@ func daysOf(v study.Vehicle) []vehicleDay {
 	}
 	for _, c := range v.Care {
 		d := at(c.Day)
-		d.Care = append(d.Care, c)
+		d.Care = append(d.Care, careLine{c, v.WarningsOf(c)})
 	}
 	days := make([]vehicleDay, 0, len(byDay))
 	for _, d := range byDay {
