@@ -23,12 +23,20 @@ func explain(err error) error {
 	return study.Problems{p}
 }
 
-// orNotFound says that no row means no record.
+// orNotFound says that no row means no record. Nor is there one of a name that
+// no record could have.
 func orNotFound(err error) error {
-	if errors.Is(err, pgx.ErrNoRows) {
+	if errors.Is(err, pgx.ErrNoRows) || isNoText(err) {
 		return study.ErrNotFound
 	}
 	return err
+}
+
+// isNoText reports whether the database refused a text that it can't hold: with
+// a zero byte in it, or not UTF-8.
+func isNoText(err error) bool {
+	var refused *pgconn.PgError
+	return errors.As(err, &refused) && refused.Code == "22021" // character_not_in_repertoire
 }
 
 const (

@@ -62,6 +62,9 @@ func (s *Store) Vehicles(ctx context.Context, scope Scope, q VehicleQuery) (list
 		l.LastDay = (*study.Day)(last)
 		return l, err
 	})
+	if isNoText(err) {
+		return nil, false, nil // no code has that in it
+	}
 	if err != nil {
 		return nil, false, fmt.Errorf("list vehicles: %w", err)
 	}
