@@ -65,7 +65,8 @@ func TestLetterKinds(t *testing.T) {
 		}, []string{"Sun all day", "Nobody wrote down", "Decide if", "topper"}},
 		"DOUBTFUL": {[]string{
 			"Of one panel we are not sure yet.", "Not sure: dirt may hide it", "Now: deep wash, then a second reading",
-		}, []string{"Expect the next decision", "worn out by now", "Decide if"}},
+			"Water did not bead at the last look (bonnet). That may be dirt.",
+		}, []string{"We never saw dirt", "Expect the next decision", "worn out by now", "Decide if"}},
 		"SPENT": {[]string{
 			"Yours no longer does.", "No longer repels water", "Decide if you want these coated again: bonnet.", "Last clean reading 79°",
 		}, []string{"Expect the next decision", "still did"}},
@@ -73,11 +74,11 @@ func TestLetterKinds(t *testing.T) {
 			"A topper lies on it.", "with a topper on top", "A topper was put on (22 December 2025).",
 		}, []string{"Expect the next decision"}},
 		"FRESH": {[]string{
-			"Yours is still new.", "After 12 months", "We have not read yours yet.", "Not read yet", "No drop has been measured yet",
+			"Yours is still new.", "After 12 months", "We have not measured yours yet.", "Not measured yet", "No drop has been measured yet",
 		}, []string{"Yours still did", "worn out below", "lie in the shaded band"}},
 		"POOR": {[]string{
 			"Nobody wrote down how warm it was that day, how damp the air was, how long it was kept dry and how many layers there are.",
-			"No panel has been read after a deep wash yet.", "P1", "not after a deep wash", "No drop has been measured yet",
+			"No panel has been read after a deep wash yet.", "P1", "Looked at on 22 March 2026, but not measured", "No drop has been measured yet",
 		}, []string{"kept indoors", "Expect the next decision"}},
 	} {
 		letter, err := letters.Of(context.Background(), vehicle)

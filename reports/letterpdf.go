@@ -86,9 +86,9 @@ const (
 	letterGap    vg.Length = 20 // between columns
 )
 
-// letterScales are how large text may be: as it should be, or smaller where there
-// is much to say.
-var letterScales = []vg.Length{1, 0.94, 0.88, 0.82, 0.76, 0.7, 0.66}
+// letterScales are how large text may be: larger where there is little to say, and
+// smaller where there is much.
+var letterScales = []vg.Length{1.15, 1.07, 1, 0.94, 0.88, 0.82, 0.76, 0.7, 0.66}
 
 // errNoRoom says that a letter doesn't fit its page.
 var errNoRoom = fmt.Errorf("it doesn't fit on one page: shorten the names of panels and coatings")

@@ -28,7 +28,7 @@ func TestLetterLanguagesSayTheSame(t *testing.T) {
 	assert.Equal(t, blocks[English], blocks[French])
 
 	var code strings.Builder
-	for _, file := range []string{"letter.go", "letteranswer.go", "letterpage.go", "lettervoice.go"} {
+	for _, file := range []string{"letter.go", "letteranswer.go", "letterpage.go", "lettersections.go", "lettervoice.go"} {
 		text, err := os.ReadFile(file)
 		require.NoError(t, err)
 		code.Write(text)
