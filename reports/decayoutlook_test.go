@@ -108,7 +108,7 @@ func TestOutlookWritten(t *testing.T) {
 	}
 	assert.Contains(t, text.String(), "P1 (A): no outlook. It was spent by")
 	assert.Contains(t, strings.Join(strings.Fields(text.String()), " "), "not a warranty")
-	for _, never := range []string{"NaN", "Inf", "group", " 100 %", "  0 %"} {
+	for _, never := range []string{"NaN", "Inf", "group", "after time", " 100 %", "  0 %"} {
 		assert.NotContains(t, text.String(), never)
 	}
 	for line := range strings.Lines(text.String()) {

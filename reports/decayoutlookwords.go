@@ -11,7 +11,7 @@ import (
 // explain says what the numbers of an outlook rest on, and what they leave out.
 func (p *PatchOutlook) explain(m member, o *mixed.Outlook) {
 	words := strings.NewReplacer("groups", "vehicles", "those it belongs with", "other patches of its vehicle", "of others like it", "of other patches of its coating",
-		"after time", "after day", "of any after", "of any patch after")
+		"of any after time", "of any patch after day")
 	for _, note := range o.Notes {
 		p.Notes = append(p.Notes, words.Replace(note))
 	}

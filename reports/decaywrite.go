@@ -42,7 +42,7 @@ func (all Decays) meansTable() Table {
 func (all Decays) typicalTable() Table {
 	t := Table{
 		Caption: "The typical patch, by a curve for each patch (mixed model)",
-		Head:    []string{"Coating", "Floor", "Start", "τ, months", "τ differs by", all.fallsHead()},
+		Head:    []string{"Coating", "Floor", "Start", "τ, months", "τ varies by", all.fallsHead()},
 	}
 	for _, d := range all {
 		if p := d.Population; p != nil {
@@ -97,6 +97,9 @@ func (all Decays) WriteText(w io.Writer) error {
 	}
 	for _, t := range all.Tables() {
 		b.WriteString(t.text() + "\n\n")
+	}
+	if len(all.typicalTable().Rows) > 0 {
+		writeNote(&b, "τ varies by: how much longer it is for a patch one standard deviation slower than the typical one.")
 	}
 	for _, d := range all {
 		if words := d.LivesFinding(); words != "" {
