@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -110,21 +111,34 @@ func loadInto(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, h
 	if err != nil {
 		return Loaded{}, err
 	}
-	if err := stageAll(ctx, tx, studyID, k.settle(f), how.Progress); err != nil {
+	f = k.settle(f)
+	tables := tablesOf(studyID, f)
+	if err := stageAll(ctx, tx, tables, studyID, f, how.Progress); err != nil {
 		return Loaded{}, err
 	}
-	loaded, err := merge(ctx, tx, f.Size(), how.BlanksCorrect)
+	loaded, err := merge(ctx, tx, tables, f.Size(), how.BlanksCorrect)
 	if err != nil || loaded.Added == (study.Size{}) {
 		return loaded, err
 	}
 	return loaded, revise(ctx, tx, studyID)
 }
 
+// tablesOf lists the tables that the fleet has rows for: most of what is loaded
+// is one visit of one vehicle.
+func tablesOf(studyID study.ID, f study.Fleet) []table {
+	return slices.DeleteFunc(loadOrder(), func(t table) bool {
+		for range t.rows(studyID, f) {
+			return false
+		}
+		return true
+	})
+}
+
 // rowsBetweenReports keeps progress from being called for every row.
 const rowsBetweenReports = 500
 
 // stageAll copies the fleet into temporary tables.
-func stageAll(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, progress func(done, total int)) error {
+func stageAll(ctx context.Context, tx pgx.Tx, tables []table, studyID study.ID, f study.Fleet, progress func(done, total int)) error {
 	n := f.Size()
 	done := 0
 	total := n.Coatings + n.Sites + n.Shops + n.People + 2*n.Vehicles + n.Patches + n.Checkups + n.Readings + n.Care
@@ -134,7 +148,7 @@ func stageAll(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, p
 			progress(done, total)
 		}
 	}
-	for _, t := range loadOrder() {
+	for _, t := range tables {
 		if err := t.stage(ctx, tx, studyID, f, copied); err != nil {
 			return fmt.Errorf("copy %s: %w", t.name, err)
 		}
@@ -144,9 +158,9 @@ func stageAll(ctx context.Context, tx pgx.Tx, studyID study.ID, f study.Fleet, p
 
 // merge adds the staged records that are new and proposes amendments where
 // stored ones differ. size is what was staged.
-func merge(ctx context.Context, tx pgx.Tx, size study.Size, blanksCorrect bool) (loaded Loaded, err error) {
+func merge(ctx context.Context, tx pgx.Tx, tables []table, size study.Size, blanksCorrect bool) (loaded Loaded, err error) {
 	loaded.Unchanged = size
-	for _, t := range loadOrder() {
+	for _, t := range tables {
 		added, err := t.insert(ctx, tx)
 		if err != nil {
 			return loaded, fmt.Errorf("store %s: %w", t.name, err)
@@ -156,7 +170,7 @@ func merge(ctx context.Context, tx pgx.Tx, size study.Size, blanksCorrect bool) 
 			*t.count(&loaded.Unchanged) -= added
 		}
 	}
-	for _, t := range loadOrder() {
+	for _, t := range tables {
 		if len(t.content) == 0 {
 			continue
 		}

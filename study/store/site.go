@@ -51,14 +51,8 @@ func (s *Store) AddSite(ctx context.Context, site study.Site) (Loaded, error) {
 				return err
 			}
 			noStudy := study.ID{} // sites belong to all studies
-			k, err := lookUp(ctx, tx, noStudy, f)
-			if err != nil {
-				return err
-			}
-			if err := stageAll(ctx, tx, noStudy, k.settle(f), nil); err != nil {
-				return err
-			}
-			loaded, err = merge(ctx, tx, f.Size(), false)
+			var err error
+			loaded, err = loadInto(ctx, tx, noStudy, f, Loading{})
 			return err
 		})
 	}

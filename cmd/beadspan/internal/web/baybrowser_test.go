@@ -239,7 +239,7 @@ func TestBayInABrowser(t *testing.T) {
 	b.do(phone, chromedp.Navigate(x.url+"/settings"), chromedp.Click(`[name=language][value=de]`), chromedp.Submit(`form[action="/settings"]`),
 		chromedp.WaitReady(`html[lang=de]`))
 	b.goTo("/studies/S1/bay/V002")
-	assert.Contains(t, b.text("#bay"), "Dekontaminiert")
+	assert.Contains(t, b.text("#bay"), "Nach Dekon")
 	lookedAtNow(t, b, "bay-german")
 }
 

@@ -1,11 +1,13 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"net/http"
+	"slices"
 
 	"beadspan/study"
 )
@@ -13,9 +15,9 @@ import (
 // bayKnown is what a phone takes along: every vehicle that its person may see,
 // and what new coating jobs may name.
 type bayKnown struct {
-	Account  string       `json:"account"`
-	Fresh    bool         `json:"fresh"` // false: ask again soon
-	Vehicles []bayVehicle `json:"vehicles"`
+	Account  string          `json:"account"`
+	Fresh    bool            `json:"fresh"`    // false: ask again soon
+	Vehicles json.RawMessage `json:"vehicles"` // a list of bayVehicle
 	// Due lists the codes of those that are due for something, the most urgent
 	// first.
 	Due      []string   `json:"due"`
@@ -30,8 +32,6 @@ type bayVehicle struct {
 	Due     []bayDue   `json:"due,omitempty"`
 	Patches []bayPatch `json:"patches"`
 	LastDay *study.Day `json:"last_day"` // of its last checkup
-
-	vehicle *study.Vehicle
 }
 
 type bayDue struct {
@@ -58,11 +58,18 @@ type bayNamed struct {
 	Name string `json:"name"`
 }
 
-// bayFleet is bayKnown of the whole study.
+// bayFleet is bayKnown of the whole study. Vehicles are written as they are
+// sent, since every phone asks for all of them.
 type bayFleet struct {
-	vehicles []bayVehicle
+	stamp    study.ID // no other state's
+	vehicles []writtenVehicle
 	due      []dueLine
 	coatings []bayNamed
+}
+
+type writtenVehicle struct {
+	vehicle *study.Vehicle
+	json    []byte
 }
 
 // bayFigure works out what phones take along.
@@ -71,7 +78,7 @@ var bayFigure = figure[bayFleet]{"bay", func(ctx context.Context, in figureInput
 	if err != nil {
 		return bayFleet{}, err
 	}
-	f := bayFleet{due: o.lines}
+	f := bayFleet{stamp: study.NewID(), due: o.lines}
 	for _, c := range in.fleet.Coatings {
 		f.coatings = append(f.coatings, bayNamed{c.Code, c.Name})
 	}
@@ -85,16 +92,17 @@ var bayFigure = figure[bayFleet]{"bay", func(ctx context.Context, in figureInput
 	for _, s := range in.fleet.Sites {
 		sites[s.ID] = s.Code
 	}
-	at := map[*study.Vehicle]int{}
+	patches := map[*study.Vehicle][]bayPatch{}
+	for _, followed := range in.fleet.Follow(in.study.Protocol) {
+		patches[followed.Vehicle] = append(patches[followed.Vehicle], newBayPatch(followed))
+	}
 	for i := range in.fleet.Vehicles {
 		v := &in.fleet.Vehicles[i]
-		at[v] = len(f.vehicles)
-		f.vehicles = append(f.vehicles, bayVehicle{Code: v.Code, Site: sites[v.SiteID], Due: due[v.Code], LastDay: lastDay(v), vehicle: v,
-			Patches: make([]bayPatch, 0, len(v.Patches))})
-	}
-	for _, followed := range in.fleet.Follow(in.study.Protocol) {
-		v := &f.vehicles[at[followed.Vehicle]]
-		v.Patches = append(v.Patches, newBayPatch(followed))
+		written, err := json.Marshal(bayVehicle{v.Code, sites[v.SiteID], due[v.Code], append([]bayPatch{}, patches[v]...), lastDay(v)})
+		if err != nil {
+			return bayFleet{}, err
+		}
+		f.vehicles = append(f.vehicles, writtenVehicle{v, written})
 	}
 	return f, ctx.Err()
 }}
@@ -116,37 +124,57 @@ func newBayPatch(f study.Followed) bayPatch {
 		LastDay: line.Last, LastMeanDeg: line.LastMean}
 }
 
-// known is what the viewer may see of what phones take along; nil while it is
-// being worked out for the first time.
-func (x *records) known(ctx context.Context, today study.Day) (*bayKnown, error) {
+// known is what the viewer may see of what phones take along, and a tag that
+// changes with it; nil while it is being worked out for the first time. Who has
+// the tag already is spared the vehicles.
+func (x *records) known(ctx context.Context, today study.Day, have string) (known *bayKnown, tag string, err error) {
 	found, err := lookUp(x, bayFigure, today)
 	if err != nil || !found.Ready {
-		return nil, err
+		return nil, "", err
 	}
-	known := &bayKnown{Fresh: found.Fresh, Vehicles: []bayVehicle{}, Due: []string{}, Coatings: []bayNamed{}, Sites: []bayNamed{}, Shops: []string{}}
-	known.Coatings = append(known.Coatings, found.Value.coatings...)
-	for _, v := range found.Value.vehicles {
-		if x.covers(v.vehicle) {
-			known.Vehicles = append(known.Vehicles, v)
-		}
+	known = &bayKnown{Fresh: found.Fresh, Due: []string{}, Coatings: append([]bayNamed{}, found.Value.coatings...), Sites: []bayNamed{}, Shops: []string{}}
+	sites, err := x.store.Sites(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	for _, s := range sites {
+		known.Sites = append(known.Sites, bayNamed{s.Code, s.Name})
+	}
+	shops, err := x.myShops(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	for _, shop := range shops {
+		known.Shops = append(known.Shops, shop.Code)
+	}
+	if tag, err = tagOf(found.Value.stamp, x.scope, known); err != nil || tag == have {
+		return known, tag, err
 	}
 	for _, line := range found.Value.due {
 		if x.covers(line.vehicle) {
 			known.Due = append(known.Due, line.Code)
 		}
 	}
-	sites, err := x.store.Sites(ctx)
-	if err != nil {
-		return nil, err
+	known.Vehicles = found.Value.vehiclesOf(x)
+	return known, tag, nil
+}
+
+// tagOf tells states of what a phone takes along apart by what they are made of.
+func tagOf(parts ...any) (string, error) {
+	text, err := json.Marshal(parts)
+	sum := sha256.Sum256(text)
+	return `"` + hex.EncodeToString(sum[:12]) + `"`, err
+}
+
+// vehiclesOf writes the vehicles that the viewer may see.
+func (f bayFleet) vehiclesOf(x *records) json.RawMessage {
+	var mine [][]byte
+	for _, v := range f.vehicles {
+		if x.covers(v.vehicle) {
+			mine = append(mine, v.json)
+		}
 	}
-	for _, s := range sites {
-		known.Sites = append(known.Sites, bayNamed{s.Code, s.Name})
-	}
-	shops, err := x.myShops(ctx)
-	for _, shop := range shops {
-		known.Shops = append(known.Shops, shop.Code)
-	}
-	return known, err
+	return slices.Concat([]byte("["), bytes.Join(mine, []byte(",")), []byte("]"))
 }
 
 // myShops lists the shops whose vehicles the viewer may see.
@@ -166,30 +194,20 @@ func (x *records) myShops(ctx context.Context) ([]study.Shop, error) {
 
 // tellKnown sends what a phone takes along, unless it has that already.
 func (s *Server) tellKnown(w http.ResponseWriter, r *http.Request, v *viewer) error {
-	known, err := v.records.known(r.Context(), s.today())
+	have := r.Header.Get("Have")
+	known, tag, err := v.records.known(r.Context(), s.today(), have)
 	if err != nil {
 		return err
 	}
 	if known == nil {
 		return answerJSON(w, http.StatusAccepted, bayKnown{Account: v.account.Name})
 	}
-	known.Account = v.account.Name
-	body, err := json.Marshal(known)
-	if err != nil {
-		return err
-	}
-	sum := sha256.Sum256(body)
-	tag := `"` + hex.EncodeToString(sum[:12]) + `"`
 	// Not ETag: the pages' compressor would change it.
 	w.Header().Set("Known", tag)
-	if r.Header.Get("Have") == tag {
+	if have == tag {
 		w.WriteHeader(http.StatusNoContent)
 		return nil
 	}
-	w.Header().Set("Content-Type", "application/json")
-	_, err = w.Write(body)
-	if err != nil {
-		return nil //nolint:nilerr // whoever asked has left
-	}
-	return nil
+	known.Account = v.account.Name
+	return answerJSON(w, http.StatusOK, known)
 }
