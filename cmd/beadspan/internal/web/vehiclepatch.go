@@ -46,8 +46,8 @@ func newPatchStory(l *language, p study.Protocol, f study.Followed, today study.
 		}
 	}
 	if len(story.Readings) > 0 {
-		story.Wide = drawTimeline(l, p, story, today, 700)
-		story.Narrow = drawTimeline(l, p, story, today, 350)
+		story.Wide = drawTimeline(l, p, story, today, deskPlot)
+		story.Narrow = drawTimeline(l, p, story, today, phonePlot)
 	}
 	return story
 }
