@@ -38,7 +38,9 @@ type site struct {
 // newSite starts a server as opts say.
 func newSite(t testing.TB, opts Options) *site {
 	t.Helper()
-	opts.Store = storetest.New(t)
+	if opts.Store == nil {
+		opts.Store = storetest.New(t)
+	}
 	opts.Log = slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError}))
 	opts.Version = "test"
 	if opts.cost == (argonCost{}) {
