@@ -136,9 +136,8 @@ func (p *PatchOutlook) look(d *Decay, drawn *mixed.Populations, i int, on study.
 		p.Why = fmt.Sprintf("Its service begins on %s.", began)
 		return nil
 	}
-	if m.Span.Known && m.Span.LowerDays > 0 {
-		ask.HeldAt = &m.Span.LowerDays
-	}
+	// That it was seen holding is not taken for sure here: a reading that passed
+	// has an error, and the fit counts it already.
 	outlook, err := drawn.Outlook(m.vehicle, i, nil, ask)
 	if err != nil {
 		return err

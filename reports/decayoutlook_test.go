@@ -61,7 +61,7 @@ func TestOutlook(t *testing.T) {
 		assert.GreaterOrEqual(t, at.Below, before, "what has come down stays down")
 		before = at.Below
 	}
-	assert.Zero(t, read.Points[0].Below, "it was seen holding on that day")
+	assert.Less(t, read.Points[0].Below, 0.1, "at 96.3° the truth is far above")
 	assert.Greater(t, before, 0.5)
 	assert.Contains(t, read.Finding(90), "more likely than not below 90° by ")
 
@@ -129,9 +129,9 @@ func TestOutlookWritten(t *testing.T) {
 	assert.Contains(t, got.Patches[0].Outlook[0], "probability_below_threshold")
 }
 
-// TestOutlookCountsProofs: readings about 90° alone would leave open whether the
-// curve has come down; that the patch passed on the day of the outlook settles it.
-func TestOutlookCountsProofs(t *testing.T) {
+// TestOutlookTakesNoPassForSure: a patch that reads about 90° may have passed by
+// chance; its last pass is one reading among the others.
+func TestOutlookTakesNoPassForSure(t *testing.T) {
 	y := drawnYard(1, 60)
 	v := y.vehicle("Cfb", "A", clean{30, 107}, clean{130, 98}, clean{230, 90.5}, clean{240, 89.5}, clean{250, 89}, clean{260, 90.2})
 	p := atOnce()
@@ -140,7 +140,9 @@ func TestOutlookCountsProofs(t *testing.T) {
 	require.NoError(t, err)
 	points := outlook.Patches[0].Points
 	require.NotEmpty(t, points, outlook.Patches[0].Why)
-	assert.Zero(t, points[0].Below)
-	assert.Greater(t, points[0].AngleDeg, 90.0)
+	assert.Greater(t, points[0].Below, 0.05, "it may be below in spite of the pass on that day")
+	assert.Less(t, points[0].Below, 0.95)
+	assert.Contains(t, outlook.Patches[0].Notes, "It was last seen holding on "+(serviceBegan+260).String()+
+		". A reading that passes may do so by chance, so this is no certainty here; all clean readings count together.")
 	assert.Greater(t, points[2].Below, 0.5, "two months on it has likely come down")
 }

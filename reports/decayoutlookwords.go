@@ -22,8 +22,8 @@ func (p *PatchOutlook) explain(m member, o *mixed.Outlook) {
 	if m.Span.Ended == study.Topper {
 		p.Notes = append(p.Notes, fmt.Sprintf("A topper of %s repels water of its own: this is the outlook of the coating below it.", m.Span.EndedOn))
 	}
-	if o.HeldAt != nil {
-		p.Notes = append(p.Notes, fmt.Sprintf("It was last seen holding on %s; curves that had come down by then don’t count.", m.Patch.InService()+study.Day(*o.HeldAt)))
+	if m.Span.Known && m.Span.LowerDays > 0 {
+		p.Notes = append(p.Notes, fmt.Sprintf("It was last seen holding on %s. A reading that passes may do so by chance, so this is no certainty here; all clean readings count together.", m.Patch.InService()+study.Day(m.Span.LowerDays)))
 	}
 }
 

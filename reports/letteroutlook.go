@@ -77,9 +77,8 @@ func (l *Letters) outlookOf(f study.Followed, fall *letterFall, curve *Curve) (*
 // returns nil where they tell nothing, or nothing of the time to come.
 func (l *Letters) outlookByReadings(f study.Followed, fall *letterFall) (*LetterOutlook, error) {
 	begin := f.Patch.InService()
-	held := f.Span.LowerDays
 	var times []float64
-	for day := math.Max(held, float64(l.options.On-begin)); day <= fall.decay.Population.last; day += letterStepDays {
+	for day := math.Max(f.Span.LowerDays, float64(l.options.On-begin)); day <= fall.decay.Population.last; day += letterStepDays {
 		times = append(times, day)
 	}
 	if len(times) == 0 {
@@ -87,9 +86,6 @@ func (l *Letters) outlookByReadings(f study.Followed, fall *letterFall) (*Letter
 	}
 	ask := mixed.OutlookOptions{
 		Times: times, Threshold: *fall.decay.ThresholdDeg, Level: l.options.Level, Curves: letterCurves, Seed: l.options.Seed,
-	}
-	if held > 0 {
-		ask.HeldAt = &held
 	}
 	told, err := fall.outlook(f, ask)
 	if err != nil || len(told.Points) == 0 {
