@@ -45,19 +45,24 @@ func joinedFleets(n int) study.Fleet {
 	return all
 }
 
+// BenchmarkLettersOfSome is the same of a study of 2,000, 50 letters.
+func BenchmarkLettersOfSome(b *testing.B) { benchmarkLetters(b, 2_000, 50) }
+
 // BenchmarkLetters writes 500 letters from a study of 20,000 vehicles, the
 // study's lives and falls included. Wanted: less than a minute, and less than a
 // gigabyte in all.
-func BenchmarkLetters(b *testing.B) {
-	fleet := joinedFleets(20_000)
+func BenchmarkLetters(b *testing.B) { benchmarkLetters(b, 20_000, 500) }
+
+func benchmarkLetters(b *testing.B, vehicles, written int) {
+	fleet := joinedFleets(vehicles)
 	for b.Loop() {
 		letters, err := NewLetters(fleet, LetterOptions{
 			Study: study.Study{ID: study.NewID(), Code: "large", Protocol: study.DefaultProtocol(), CarePlan: study.DefaultCarePlan()},
 			On:    letterDay, Salt: func(study.Site) study.SaltSeason { return study.SaltSeason{} },
-			Level: 0.95, BootstrapReplicates: 500, Seed: 1, Version: "test",
+			Level: 0.95, BootstrapReplicates: 99, Seed: 1, Version: "test",
 		})
 		require.NoError(b, err)
-		for _, code := range letters.Due()[:500] {
+		for _, code := range letters.Due()[:written] {
 			letter, err := letters.Of(b.Context(), code)
 			require.NoError(b, err)
 			require.NoError(b, letter.WritePDF(io.Discard, LetterLook{Language: English, Paper: A4, Shop: "Harbour Coating Shop"}))

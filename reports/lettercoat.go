@@ -72,17 +72,16 @@ func (l *Letters) tell(ctx context.Context, coat []study.Followed) (*LetterCoat,
 // compareCoat finds what others like it did: in the same climate if enough is
 // known there, else everywhere.
 func (l *Letters) compareCoat(ctx context.Context, c *LetterCoat, f study.Followed) error {
-	local := groupOf(f, []By{ByCoating, ByClimate})
-	all := groupOf(f, []By{ByCoating})
-	for _, g := range []Group{local, all} {
-		row, err := l.row(ctx, g)
+	for _, by := range [][]By{{ByCoating, ByClimate}, {ByCoating}} {
+		g := groupOf(f, by)
+		if f.Site.Koppen == "" && len(by) > 1 {
+			continue
+		}
+		row, err := l.row(ctx, g, by...)
 		if err != nil {
 			return err
 		}
 		c.Row, c.Class = *row, g.Climate
-		if g == local && f.Site.Koppen == "" {
-			continue
-		}
 		if row.Curve != nil || row.NobodyFailed != nil {
 			break
 		}

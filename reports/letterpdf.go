@@ -225,7 +225,7 @@ func (p *letterPage) writeChart(c *column) {
 	c.space(3)
 	for i, key := range p.ChartKeys {
 		if !c.dry {
-			letterMark(c.Canvas, i, 3*c.scale, vg.Point{X: c.left + 5*c.scale, Y: c.y - 7*c.scale})
+			letterMark(c.Canvas, i, 3*c.scale, vg.Point{X: c.left + 5*c.scale, Y: c.y - 5.6*c.scale})
 		}
 		c.indented(letterSmall(), 14, key)
 	}

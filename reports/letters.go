@@ -14,10 +14,11 @@ import (
 type Letters struct {
 	options   LetterOptions
 	now       study.Fleet
-	followed  []study.Followed // of coated patches
-	byVehicle map[string][]study.Followed
+	followed  []study.Followed
+	vehicles  map[string]*study.Vehicle
+	byVehicle map[*study.Vehicle][]int   // its coated patches' places in followed
+	members   map[int]map[Group][]member // by how many things groups are told apart
 	lives     map[Group]*LifeRow
-	members   map[Group][]member
 	falls     map[string]*letterFall
 }
 
@@ -43,18 +44,16 @@ func NewLetters(fleet study.Fleet, o LetterOptions) (*Letters, error) {
 		return nil, err
 	}
 	l := &Letters{
-		options: o, now: *fleet.Until(o.On), byVehicle: map[string][]study.Followed{},
-		lives: map[Group]*LifeRow{}, members: map[Group][]member{}, falls: map[string]*letterFall{},
+		options: o, now: *fleet.Until(o.On), vehicles: map[string]*study.Vehicle{}, byVehicle: map[*study.Vehicle][]int{},
+		members: map[int]map[Group][]member{}, lives: map[Group]*LifeRow{}, falls: map[string]*letterFall{},
 	}
-	followed := l.now.Follow(o.Study.Protocol)
-	l.followed = followed
-	for _, f := range withoutControls(followed) {
-		l.byVehicle[f.Vehicle.Code] = append(l.byVehicle[f.Vehicle.Code], f)
+	for i := range l.now.Vehicles {
+		l.vehicles[l.now.Vehicles[i].Code] = &l.now.Vehicles[i]
 	}
-	for _, by := range [][]By{{ByCoating}, {ByCoating, ByClimate}} {
-		_, members := grouped(followed, by)
-		for g, m := range members {
-			l.members[g] = m
+	l.followed = l.now.Follow(o.Study.Protocol)
+	for i, f := range l.followed {
+		if !f.Coating.Control {
+			l.byVehicle[f.Vehicle] = append(l.byVehicle[f.Vehicle], i)
 		}
 	}
 	return l, nil
@@ -78,15 +77,18 @@ func (l *Letters) Due() []string {
 // the letter is study.ErrNotFound; a vehicle without a coated patch has nothing
 // to be told, which is ErrNoLetter.
 func (l *Letters) Of(ctx context.Context, code string) (*Letter, error) {
-	at := slices.IndexFunc(l.now.Vehicles, func(v study.Vehicle) bool { return v.Code == code })
-	if at < 0 {
+	vehicle, known := l.vehicles[code]
+	if !known {
 		return nil, fmt.Errorf("letter for vehicle %q: %w", code, study.ErrNotFound)
 	}
-	own := l.byVehicle[code]
+	var own []study.Followed
+	for _, i := range l.byVehicle[vehicle] {
+		own = append(own, l.followed[i])
+	}
 	if len(own) == 0 {
 		return nil, fmt.Errorf("letter for vehicle %q: %w", code, ErrNoLetter)
 	}
-	letter := newLetter(l.now.Vehicles[at], own, l.options)
+	letter := newLetter(*vehicle, own, l.options)
 	for _, coat := range coatsOf(own) {
 		told, err := l.tell(ctx, coat)
 		if err != nil {
@@ -116,11 +118,14 @@ func coatsOf(own []study.Followed) [][]study.Followed {
 
 // row is a row of the table of life by coating and climate, or by coating alone,
 // as reports.NewLife would have it.
-func (l *Letters) row(ctx context.Context, g Group) (*LifeRow, error) {
+func (l *Letters) row(ctx context.Context, g Group, by ...By) (*LifeRow, error) {
 	if row, known := l.lives[g]; known {
 		return row, nil
 	}
-	row, err := newLifeRow(ctx, g, newSample(l.members[g]), l.options.life(), newTally(nil))
+	if l.members[len(by)] == nil {
+		_, l.members[len(by)] = grouped(l.followed, by)
+	}
+	row, err := newLifeRow(ctx, g, newSample(l.members[len(by)][g]), l.options.life(), newTally(nil))
 	if err != nil {
 		return nil, err
 	}

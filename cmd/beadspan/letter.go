@@ -17,7 +17,10 @@ import (
 
 type letterCommand struct {
 	studyFlag
-	estimateFlags
+	Level      float64 `default:"0.95" help:"Confidence level of the limits."`
+	Replicates int     `default:"99" help:"Bootstrap replicates behind the limits, over vehicles. Letters tell whole tenths, for which few do."`
+	Seed       uint64  `default:"1" help:"Seed of the bootstrap: the same seed gives the same limits."`
+
 	Vehicle  string `arg:"" optional:"" help:"Code of the vehicle."`
 	Due      bool   `help:"Write to all vehicles that are due for something."`
 	On       string `placeholder:"DATE" help:"The letters' day, as 2026-04-30; records of later days are not looked at. Today by default."`
