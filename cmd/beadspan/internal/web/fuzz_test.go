@@ -2,6 +2,7 @@ package web
 
 import (
 	"encoding/json"
+	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -203,6 +204,51 @@ func FuzzAddresses(f *testing.F) {
 			if u, err := url.ParseRequestURI(address); err == nil && u.Host == "" {
 				x.ask(t, http.MethodGet, address, "", header)
 			}
+		}
+	})
+}
+
+// FuzzUpload hands in anything as a log, and as the form around it, and looks
+// at what loading it would do.
+func FuzzUpload(f *testing.F) {
+	x := newFuzzed(f)
+	for _, seed := range []string{"", "vehicle,site\nV001,COAST\n", "PK\x03\x04", "\xff\xfe", "--x\r\n", "vehicle;patch\n\"", strings.Repeat(",", 5000)} {
+		f.Add("vehicles.csv", seed)
+		f.Add("log.zip", seed)
+		f.Add("../\x00", seed)
+	}
+	f.Fuzz(func(t *testing.T, name, content string) {
+		var body strings.Builder
+		form := multipart.NewWriter(&body)
+		part, err := form.CreateFormFile("log", name)
+		require.NoError(t, err)
+		_, err = part.Write([]byte(content))
+		require.NoError(t, err)
+		require.NoError(t, form.Close())
+		header := map[string]string{"Cookie": x.cookie, "Content-Type": form.FormDataContentType()}
+		taken := x.ask(t, http.MethodPost, "/studies/S1/records/import", body.String(), header)
+		if to := taken.Header().Get("Location"); to != "" {
+			x.ask(t, http.MethodGet, to, "", header)
+		}
+		x.ask(t, http.MethodPost, "/studies/S1/records/import", content, header)
+	})
+}
+
+// FuzzPasskeys answers anything to what a device is asked.
+func FuzzPasskeys(f *testing.F) {
+	x := newFuzzed(f)
+	for _, seed := range []string{"", "{}", "null", `{"id": "AAAA", "rawId": "AAAA", "type": "public-key", "response": {}}`,
+		`{"id": "AAAA", "rawId": "AAAA", "type": "public-key", "response": {"clientDataJSON": "e30", "authenticatorData": "AA", "signature": "AA", "userHandle": "AA"}}`,
+		`{"id": "AAAA", "rawId": "AAAA", "type": "public-key", "response": {"clientDataJSON": "e30", "attestationObject": "oA"}}`} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, sent string) {
+		for begin, finish := range map[string]string{"/passkeys/begin": "/passkeys?label=x", "/sign-in/passkey/begin": "/sign-in/passkey"} {
+			cookie := x.cookie
+			asked := x.ask(t, http.MethodPost, begin, "", map[string]string{"Cookie": cookie})
+			require.Equal(t, http.StatusOK, asked.Code)
+			w := x.ask(t, http.MethodPost, finish, sent, map[string]string{"Cookie": cookie, "Content-Type": "application/json"})
+			require.NotEqual(t, http.StatusOK, w.Code)
 		}
 	})
 }

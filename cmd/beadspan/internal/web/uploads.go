@@ -138,6 +138,8 @@ func (u *uploads) take(r *http.Request, account, studyID study.ID) (upload, erro
 		}
 		if err == nil {
 			err = u.takePart(x, part)
+		} else {
+			err = malformed(err)
 		}
 		if err != nil {
 			_ = os.Remove(x.file)
@@ -213,6 +215,16 @@ func fileName(name string) string {
 		return ""
 	}
 	return study.Shortened(name)
+}
+
+// malformed says that what should be a form isn't one, unless it was cut off or
+// is too large.
+func malformed(err error) error {
+	var tooLarge *http.MaxBytesError
+	if errors.Is(err, io.ErrUnexpectedEOF) || errors.As(err, &tooLarge) {
+		return err
+	}
+	return fault{http.StatusBadRequest, "fault.form"}
 }
 
 // uploadFault says why a log could not be taken.
