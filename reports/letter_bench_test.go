@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"runtime"
+	"runtime/debug"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -54,6 +55,7 @@ func BenchmarkLettersOfSome(b *testing.B) { benchmarkLetters(b, 2_000, 50) }
 func BenchmarkLetters(b *testing.B) { benchmarkLetters(b, 20_000, 500) }
 
 func benchmarkLetters(b *testing.B, vehicles, written int) {
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(900 << 20)) // as the command does
 	fleet := joinedFleets(vehicles)
 	for b.Loop() {
 		letters, err := NewLetters(fleet, LetterOptions{
