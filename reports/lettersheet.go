@@ -42,7 +42,7 @@ func (c *column) indented(style text.Style, by vg.Length, said string) {
 	}
 }
 
-// listed writes a paragraph with a dot before it.
+// dotted writes a paragraph with a dot before it.
 func (c *column) dotted(style text.Style, said string) {
 	if !c.dry {
 		dot := textStyle(style.Font.Size*c.scale, petrol)
