@@ -44,10 +44,14 @@ type Choice struct {
 // distributions with each other and does not tell whether any of them fits:
 // see CheckFit.
 //
-// With strata of σ the exponential is left out. It is an error if none could be
-// fitted: the first one's.
+// With strata of σ the exponential is left out. It is left out, too, where the
+// likelihood of the Weibull, of which it is a special case, has no maximum: lives
+// that all end within one visit's interval are told best by a σ of 0, and by the
+// exponential, whose σ is 1, worst of all. It is an error if none could be fitted:
+// the first one's.
 func Choose(data Data) (*Choice, error) {
 	c := &Choice{}
+	weibullRuns := false
 	for _, law := range Distributions() {
 		if !law.scaled() && data.Strata != nil {
 			continue
@@ -55,9 +59,14 @@ func Choose(data Data) (*Choice, error) {
 		m, err := Fit(data, law)
 		if err != nil {
 			c.Failed = append(c.Failed, err)
+			_, runs := errors.AsType[*NotEstimableError](err)
+			weibullRuns = weibullRuns || runs && law == Weibull
 			continue
 		}
 		c.Models = append(c.Models, m)
+	}
+	if weibullRuns {
+		c.Models = slices.DeleteFunc(c.Models, func(m *Model) bool { return m.Distribution == Exponential })
 	}
 	if len(c.Models) == 0 {
 		return nil, fmt.Errorf("choose a distribution: %w", c.Failed[0])

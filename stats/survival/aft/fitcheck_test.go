@@ -2,6 +2,7 @@ package aft_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -108,11 +109,18 @@ func TestChooseFindsTheDistribution(t *testing.T) {
 	_, err = CompareNested(choice.Models[0], exponential)
 	assert.ErrorContains(t, err, "not a special case")
 
-	choice, err = Choose(Data{Spans: []survival.Span{survival.Exact(4)}})
-	require.NoError(t, err, "one life is enough for the exponential")
-	assert.Len(t, choice.Models, 1)
-	assert.Len(t, choice.Failed, 3)
 	_, err = Choose(Data{Spans: []survival.Span{survival.RightCensored(4)}})
+	var unknown *NotEstimableError
+	assert.ErrorAs(t, err, &unknown)
+}
+
+// Of lives that all ended within one interval nothing tells the spread: the
+// exponential, which supposes one, must not win because it alone has a fit.
+func TestChooseLeavesOutTheExponentialWhereLivesDoNotSpread(t *testing.T) {
+	alike := slices.Repeat([]survival.Span{{Lower: 300, Upper: 330}}, 20)
+	_, err := Fit(Data{Spans: alike}, Exponential)
+	require.NoError(t, err, "by itself it has a maximum")
+	_, err = Choose(Data{Spans: alike})
 	var unknown *NotEstimableError
 	assert.ErrorAs(t, err, &unknown)
 }
