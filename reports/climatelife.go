@@ -105,7 +105,12 @@ func (c *ClimateLife) estimate() error {
 	}
 	var err error
 	c.result, err = c.sample.fit(c.Level)
-	if notFittable(err) || errors.Is(err, pooled.ErrTooLittle) {
+	if notFittable(err) {
+		c.Refused = "Lives by climate can’t be estimated: the visits don’t show how lives spread, or which of what differs makes the difference."
+		c.addRows(pooled.Count(c.sample.data()))
+		return nil
+	}
+	if errors.Is(err, pooled.ErrTooLittle) {
 		c.Refused = fmt.Sprintf("Too little is known for any estimate by climate: it takes a coating with %d spent patches on %d vehicles in one climate.",
 			pooled.LeastEnded, pooled.LeastEndedClusters)
 		c.addRows(pooled.Count(c.sample.data()))
