@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
@@ -88,10 +89,21 @@ func (b inBay) do(actions ...chromedp.Action[chromedp.Void]) {
 	require.NoError(b.t, chromedp.Do(b.ctx, actions...))
 }
 
-// goTo loads a page of the bay anew.
+// goTo loads a page of the bay anew. Where the page is just leading elsewhere by
+// itself, the browser breaks off one of the two, and is asked again.
 func (b inBay) goTo(path string) {
 	b.t.Helper()
-	b.do(chromedp.Navigate(b.url+path), chromedp.WaitReady(`html[data-ready]`))
+	err := errors.New("not tried")
+	for try := 0; err != nil && try < 20; try++ {
+		if err = chromedp.Do(b.ctx, chromedp.Navigate(b.url+path)); err != nil && !strings.Contains(err.Error(), "net::ERR_ABORTED") {
+			break
+		}
+		if err != nil {
+			time.Sleep(100 * time.Millisecond)
+		}
+	}
+	require.NoError(b.t, err)
+	b.do(chromedp.WaitReady(`html[data-ready]`))
 }
 
 // waits waits until a script's value is true.
@@ -115,11 +127,24 @@ func (b inBay) text(selector string) string {
 	return text
 }
 
+// click clicks what a selector finds. A page that draws itself anew between
+// finding and clicking makes the browser lose the element, and is asked again.
+func (b inBay) click(selector string) {
+	b.t.Helper()
+	var err error
+	for range 20 {
+		if err = chromedp.Do(b.ctx, chromedp.Click(selector)); err == nil || !strings.Contains(err.Error(), "Could not find node") {
+			break
+		}
+	}
+	require.NoError(b.t, err)
+}
+
 // tap taps what has the key.
 func (b inBay) tap(keys ...string) {
 	b.t.Helper()
 	for _, key := range keys {
-		b.do(chromedp.Click(`[data-key="` + key + `"]`))
+		b.click(`[data-key="` + key + `"]`)
 	}
 }
 
@@ -127,7 +152,7 @@ func (b inBay) tap(keys ...string) {
 func (b inBay) types(keys string) {
 	b.t.Helper()
 	for _, key := range keys {
-		b.do(chromedp.Click(`[data-pad="` + string(key) + `"]`))
+		b.click(`[data-pad="` + string(key) + `"]`)
 	}
 }
 

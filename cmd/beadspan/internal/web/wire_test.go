@@ -99,5 +99,5 @@ func TestWire(t *testing.T) {
 	require.NoError(t, get())
 	most = 40
 	require.Error(t, get())
-	require.Equal(t, int64(1), w.cuts.Load())
+	require.Positive(t, w.cuts.Load(), "either way may be the one to be cut first, or both")
 }
