@@ -87,7 +87,7 @@ func signIn(t *testing.T, ctx context.Context, x *site, name string) {
 		chromedp.SendKeys(`input[name=name]`, name),
 		chromedp.SendKeys(`input[name=password]`, testPassword),
 		chromedp.Submit(`form[action="/sign-in"]`),
-		chromedp.WaitVisible(`.who`),
+		chromedp.WaitVisible(`.who summary`),
 	))
 }
 
