@@ -186,6 +186,13 @@ func TestWeightIsRepetition(t *testing.T) {
 		repeated := permuted(d, order)
 		weighted := d
 		weighted.Weight = weights
+		if len(order) == 0 {
+			_, err := Fit(repeated, Breslow)
+			require.Error(t, err)
+			_, err = Fit(weighted, Breslow)
+			require.Error(t, err)
+			return
+		}
 		a, b := mustFit(t, repeated, Breslow), mustFit(t, weighted, Breslow)
 		if skipSeparated(t, a, b) {
 			return
