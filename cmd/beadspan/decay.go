@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"beadspan/reports"
 	"beadspan/study"
@@ -40,13 +39,9 @@ Example:
 
 // Run prints decays, or the outlook of a vehicle.
 func (c decayCommand) Run(ctx context.Context, a *app) error {
-	today := study.DayOfTime(time.Now())
-	if c.On != "" {
-		day, err := study.ParseDay(c.On)
-		if err != nil {
-			return usageError("decay: --on: " + err.Error())
-		}
-		today = day
+	today, err := dayAsked("decay", c.On)
+	if err != nil {
+		return err
 	}
 	st, fleet, err := a.openFleet(ctx, c.studyFlag)
 	if err != nil {

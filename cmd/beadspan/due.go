@@ -7,14 +7,11 @@ import (
 	"os"
 	"slices"
 	"strings"
-	"time"
 
 	"golang.org/x/term"
 
 	"beadspan/reports"
 	"beadspan/study"
-	"beadspan/study/climate"
-	"beadspan/study/exposure"
 )
 
 type dueCommand struct {
@@ -48,13 +45,9 @@ Example:
 
 // Run lists what is due.
 func (c dueCommand) Run(ctx context.Context, a *app) error {
-	today := study.DayOfTime(time.Now())
-	if c.On != "" {
-		day, err := study.ParseDay(c.On)
-		if err != nil {
-			return usageError("due: --on: " + err.Error())
-		}
-		today = day
+	today, err := dayAsked("due", c.On)
+	if err != nil {
+		return err
 	}
 	if c.Ahead < 0 || c.Ahead > 1000 || c.Most < 0 {
 		return usageError("due: expected --ahead from 0 to 1000 days and --most from 0 vehicles")
@@ -66,14 +59,14 @@ func (c dueCommand) Run(ctx context.Context, a *app) error {
 	if err := knownSite(fleet.Sites, c.Site); err != nil {
 		return err
 	}
-	salt, notes, err := saltSeasons(fleet.Sites)
+	salt, notes, err := reports.SaltSeasons(fleet)
 	if err != nil {
 		return err
 	}
 	list := reports.NewDue(st, fleet, reports.DueOptions{
 		Horizon: study.Horizon{On: today, Ahead: c.Ahead},
 		Site:    c.Site,
-		Salt:    func(s study.Site) study.SaltSeason { return salt[s.ID] },
+		Salt:    salt,
 		Notes:   notes,
 	})
 	switch {
@@ -94,34 +87,6 @@ func knownSite(sites []study.Site, code string) error {
 		return nil
 	}
 	return usageError(fmt.Sprintf("due: no vehicle of the study lives at a site %q: name one of %s", code, strings.Join(codes, ", ")))
-}
-
-// saltSeasons tells the months in which roads are salted at each site, by frost
-// days. Where a site has no mean temperatures they are the map's, and the notes
-// say so.
-func saltSeasons(sites []study.Site) (seasons map[study.ID]study.SaltSeason, notes []string, err error) {
-	atlas, err := climate.OpenAtlas()
-	if err != nil {
-		return nil, nil, err
-	}
-	all, err := exposure.NewSites(sites, atlas, climate.DefaultAssumptions())
-	if err != nil {
-		return nil, nil, err
-	}
-	seasons = map[study.ID]study.SaltSeason{}
-	byMap := false
-	for _, site := range sites {
-		var season study.SaltSeason
-		for i, m := range all.Of(site.ID).Climate.Months {
-			season[i] = m.Salt != nil && *m.Salt
-		}
-		seasons[site.ID] = season
-		byMap = byMap || climate.PlaceOf(site).Normals.MeanTemp() == nil
-	}
-	if byMap {
-		notes = append([]string{"Salt seasons of sites without monthly temperatures of their own go by the map's."}, climate.Credits()...)
-	}
-	return seasons, notes, nil
 }
 
 // width is that of the terminal, within what reads well.

@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"runtime/debug"
 	"strings"
-	"time"
 
 	"beadspan/reports"
 	"beadspan/study"
@@ -90,14 +89,7 @@ func (c letterCommand) check() (study.Day, error) {
 	if (c.Vehicle == "") != c.Due {
 		return 0, usageError("letter: name one vehicle, or say --due for all that are due")
 	}
-	if c.On == "" {
-		return study.DayOfTime(time.Now()), nil
-	}
-	on, err := study.ParseDay(c.On)
-	if err != nil {
-		return 0, usageError("letter: --on: " + err.Error())
-	}
-	return on, nil
+	return dayAsked("letter", c.On)
 }
 
 func (c letterCommand) logo() (image.Image, error) {
@@ -121,12 +113,12 @@ func (c letterCommand) letters(ctx context.Context, a *app, on study.Day) (*repo
 	if err != nil {
 		return nil, err
 	}
-	salt, _, err := saltSeasons(fleet.Sites)
+	salt, _, err := reports.SaltSeasons(fleet)
 	if err != nil {
 		return nil, err
 	}
 	letters, err := reports.NewLetters(fleet, reports.LetterOptions{
-		Study: st, On: on, Salt: func(s study.Site) study.SaltSeason { return salt[s.ID] },
+		Study: st, On: on, Salt: salt,
 		Level: c.Level, BootstrapReplicates: c.Replicates, Seed: c.Seed, Version: version,
 	})
 	if errors.Is(err, reports.ErrOptions) {

@@ -9,7 +9,6 @@ import (
 
 	"beadspan/reports"
 	"beadspan/study"
-	"beadspan/study/climate"
 )
 
 func (s *Server) dueRoutes() []route {
@@ -25,7 +24,7 @@ func daysAhead() []int { return []int{0, 14, 30, 90} }
 // dueFigure finds out what falls due up to so many days from now.
 func dueFigure(ahead int) figure[*reports.DueList] {
 	return figure[*reports.DueList]{fmt.Sprintf("due in %d days", ahead), func(ctx context.Context, in figureInput) (*reports.DueList, error) {
-		salt, notes, err := saltSeasons(*in.fleet)
+		salt, notes, err := reports.SaltSeasons(*in.fleet)
 		if err != nil {
 			return nil, err
 		}
@@ -34,30 +33,6 @@ func dueFigure(ahead int) figure[*reports.DueList] {
 		})
 		return list, ctx.Err()
 	}}
-}
-
-// saltSeasons tells the months in which roads are salted where a site of the
-// fleet is. Where a site has no temperatures of its own they are the map's, and
-// the notes say so.
-func saltSeasons(fleet study.Fleet) (salt func(study.Site) study.SaltSeason, notes []string, err error) {
-	sites, err := reports.SitesOf(fleet)
-	if err != nil {
-		return nil, nil, err
-	}
-	seasons := map[study.ID]study.SaltSeason{}
-	byMap := false
-	for _, site := range fleet.Sites {
-		var season study.SaltSeason
-		for i, m := range sites.Of(site.ID).Climate.Months {
-			season[i] = m.Salt != nil && *m.Salt
-		}
-		seasons[site.ID] = season
-		byMap = byMap || climate.PlaceOf(site).Normals.MeanTemp() == nil
-	}
-	if byMap {
-		notes = append([]string{"Salt seasons of sites without monthly temperatures of their own go by the map's."}, climate.Credits()...)
-	}
-	return func(site study.Site) study.SaltSeason { return seasons[site.ID] }, notes, nil
 }
 
 // dueQuery is what part of the list is asked for.

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 
+	"beadspan/reports"
 	"beadspan/study"
 )
 
@@ -34,7 +35,7 @@ var overviewFigure = figure[overview]{"overview", func(ctx context.Context, in f
 			o.patches = append(o.patches, standingLine{f.Vehicle, f.Span.Standing})
 		}
 	}
-	salt, _, err := saltSeasons(*in.fleet)
+	salt, _, err := reports.SaltSeasons(*in.fleet)
 	if err != nil {
 		return o, err
 	}

@@ -31,7 +31,7 @@ type lettersDesk struct {
 }
 
 var lettersFigure = figure[*lettersDesk]{"letters", func(_ context.Context, in figureInput) (*lettersDesk, error) {
-	salt, _, err := saltSeasons(*in.fleet)
+	salt, _, err := reports.SaltSeasons(*in.fleet)
 	if err != nil {
 		return nil, err
 	}
