@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -179,11 +178,5 @@ func (f *ClimateForecast) WriteJSON(w io.Writer) error {
 	for _, r := range f.Rows {
 		out.Rows = append(out.Rows, row{r.Coating, r.Life.record(), r.SameClass.record(), r.LongestMonths})
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(out); err != nil {
-		return fmt.Errorf("write forecast as json: %w", err)
-	}
-	return nil
+	return writeRecord(w, "forecast", out)
 }

@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -47,13 +46,7 @@ func (c *ClimateLife) WriteText(w io.Writer) error {
 // WriteJSON writes life by climate for machines: units in the key names, null
 // for what is not estimable.
 func (c *ClimateLife) WriteJSON(w io.Writer) error {
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(c.record()); err != nil {
-		return fmt.Errorf("write life by climate as json: %w", err)
-	}
-	return nil
+	return writeRecord(w, "life by climate", c.record())
 }
 
 // climateLifeRecord is ClimateLife as machines read it.

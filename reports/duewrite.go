@@ -2,7 +2,6 @@ package reports
 
 import (
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -34,13 +33,7 @@ func (l *DueList) WriteJSON(w io.Writer) error {
 	for _, row := range l.Rows {
 		out.Rows = append(out.Rows, dueRecord{row.Vehicle.Code, row.Site.Code, row.Due, row.Checkup})
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(out); err != nil {
-		return fmt.Errorf("write what is due as json: %w", err)
-	}
-	return nil
+	return writeRecord(w, "what is due", out)
 }
 
 // WriteCSV writes a line for each thing that a vehicle is due for.
