@@ -62,15 +62,10 @@ func (d *Decay) noteOwnFloor(bare *decay.Curve, bareErr error) {
 
 // noteNoCurve says why there is no curve, unless err is a fault.
 func (d *Decay) noteNoCurve(err error) error {
-	var unsettled *decay.NotConvergedError
-	switch {
-	case errors.Is(err, decay.ErrTooFew):
-		d.note("There are too few clean readings, or too few different times or vehicles, for a curve.")
-	case errors.As(err, &unsettled):
-		d.note("No curve settled on these readings.")
-	default:
+	if !errors.Is(err, decay.ErrTooFew) {
 		return err
 	}
+	d.note("There are too few clean readings, or too few different times or vehicles, for a curve.")
 	return nil
 }
 

@@ -14,7 +14,6 @@ var errNoFloor = errors.New("the floor came out below 0°")
 // error that is a fault.
 func why(err error) string {
 	var unsettled *mixed.NotConvergedError
-	var unsettledStart *decay.NotConvergedError
 	switch {
 	case errors.Is(err, errNoFloor):
 		return "the readings fall so straight that they tell no floor, and one came out below 0°"
@@ -24,7 +23,7 @@ func why(err error) string {
 		return "there are too few clean readings, or too few at different times"
 	case errors.Is(err, mixed.ErrNotIdentified):
 		return "the readings show no fall, or don’t tell the differences between patches from the error of reading"
-	case errors.As(err, &unsettled), errors.As(err, &unsettledStart):
+	case errors.As(err, &unsettled):
 		return "no curves settled on these readings"
 	}
 	return ""

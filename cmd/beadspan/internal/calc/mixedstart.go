@@ -47,13 +47,10 @@ func (p *mixedPlan) together() ([]float64, error) {
 	}
 	curve, err := decay.Fit(p.Points, decay.Options{Shape: p.options.Model, Floor: p.held(slices.Index(p.shape.Parameters, "floor"))})
 	var unusable *decay.PointError
-	var unsettled *decay.NotConvergedError
 	switch {
 	case errors.As(err, &unusable):
 		return nil, fmt.Errorf("row %d: %s; to fit what is no angle, give --start a value of each parameter: %s",
 			p.Lines[unusable.Index], unusable.Problem, strings.Join(p.shape.Parameters, ", "))
-	case errors.As(err, &unsettled):
-		return nil, fmt.Errorf("no start was found (%w): give one with --start", err)
 	case err != nil:
 		return nil, err
 	case !curve.Falls:
