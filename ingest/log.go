@@ -178,17 +178,16 @@ func (r *reader) readAll(ctx context.Context, src *source, p *progress) (err err
 	return err
 }
 
-// readTable reads one table and reports whether it could be read whole.
+// readTable reads one table and reports whether it could be read whole, as one
+// that may be absent and is can.
 func readTable[T any](ctx context.Context, r *reader, src *source, p *progress, t table[T], keep func(*line, *T)) (whole bool, err error) {
 	file, here := src.tables[t.name]
 	if !here {
-		if t.name == siteTableName && r.siteOf != nil && !src.misnamed(t.name) {
-			return true, nil
-		}
-		if want := src.missing(t.name); want != "" {
+		want := src.missing(t.name, r.doesWithout(t.name))
+		if want != "" {
 			r.problems.add(study.Problem{File: t.name + src.suffix, Want: want})
 		}
-		return false, nil
+		return want == "", nil
 	}
 	g, err := file.open()
 	if refused, is := errors.AsType[refusal](err); is {

@@ -71,6 +71,12 @@ func (r *reader) site(l *line, s *siteRow) {
 	}
 }
 
+// doesWithout reports whether the log may lack a table: that of sites, too, if
+// sites are known from elsewhere.
+func (r *reader) doesWithout(table string) bool {
+	return mayBeAbsent(table) || table == siteTableName && r.siteOf != nil
+}
+
 // siteKnownBefore takes in the site that a vehicle's line names, where the log
 // has no row for it and it is known from elsewhere.
 func (r *reader) siteKnownBefore(l *line) {

@@ -96,21 +96,14 @@ func (s *source) add(name string, file tableFile) {
 	}
 }
 
-// misnamed reports whether a table that is missing seems to be there under a
-// wrong name.
-func (s *source) misnamed(table string) bool {
-	_, found := nearest(table+s.suffix, s.others)
-	return found
-}
-
 // missing says what is wrong with a log that lacks the table; nothing is if
-// the table may be absent, unless it seems to be there under a wrong name.
-func (s *source) missing(table string) string {
+// it may be absent, unless it seems to be there under a wrong name.
+func (s *source) missing(table string, mayBe bool) string {
 	near, found := nearest(table+s.suffix, s.others)
 	switch {
 	case found:
 		return fmt.Sprintf("this table is missing; did you mean it by %q?", near)
-	case mayBeAbsent(table):
+	case mayBe:
 		return ""
 	}
 	return "this table is missing: a log needs coatings, sites, vehicles and patches"
