@@ -4,51 +4,24 @@ import (
 	"bytes"
 	"compress/gzip"
 	"net/http"
-	"slices"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
-
-	"beadspan/study"
 )
 
 // BenchmarkOffice asks for the office's pages of a study of 5,000 vehicles and a
 // million readings, signed in. It reports the time within which 95 of 100 come,
 // and what a page weighs when packed.
 func BenchmarkOffice(b *testing.B) {
-	x := newSite(b, Options{})
-	x.steward(b, "kw")
-	large := study.Study{ID: study.NewID(), Code: "LARGE", Protocol: study.DefaultProtocol(), CarePlan: study.DefaultCarePlan()}
-	require.NoError(b, x.db.AddStudy(b.Context(), large))
-	fleet := largeFleet(5000, 50)
-	for _, v := range fleet.Vehicles {
-		for _, c := range v.Checkups {
-			for _, r := range c.Readings {
-				r.AnglesDeg[0] = max(r.AnglesDeg[0], 20)
-			}
-		}
-	}
-	_, err := x.db.Load(b.Context(), large.ID, fleet, nil)
-	require.NoError(b, err)
-	br := x.as(b, "kw")
+	br := atLarge(b, 50)
 	for _, page := range []string{"", "/due", "/due?ahead=90", "/vehicles", "/vehicles/V04999", "/coatings", "/climates", "/rules", "/records"} {
 		b.Run("page"+page, func(b *testing.B) {
 			path := "/studies/LARGE" + page
 			if page == "/due" {
 				waitFor(b, br, path)
 			}
-			var took []time.Duration
-			var last answer
-			for b.Loop() {
-				began := time.Now()
-				if last = br.get(path); last.status != http.StatusOK {
-					b.Fatal(last.status)
-				}
-				took = append(took, time.Since(began))
-			}
-			slices.Sort(took)
-			b.ReportMetric(float64(took[len(took)*95/100].Microseconds())/1000, "p95-ms")
+			last := reportP95(b, func() answer { return br.get(path) }, http.StatusOK)
 			b.ReportMetric(packed(b, last.body), "packed-kB")
 		})
 	}
