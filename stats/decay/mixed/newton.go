@@ -25,7 +25,9 @@ func (e *NotConvergedError) Error() string {
 
 const (
 	mostSteps = 200
-	settledAt = 1e-9 // what a step promises to save of a deviance at its minimum; one more step is taken
+	// What a step promises to save of a deviance at its minimum: at settledAt one
+	// more step is taken, at nearlyAt the search may end where none saves anything.
+	settledAt, nearlyAt = 1e-12, 1e-9
 )
 
 // slope is a function to be minimised: it returns the value at x and sets the
@@ -60,7 +62,7 @@ func minimise(what string, f slope, curvature func(x, gradient []float64) *mat.S
 		if value < m.value {
 			copy(m.at, next)
 			m.value = f(m.at, gradient)
-		} else if promise <= 1e-13*(1e3+math.Abs(m.value)) {
+		} else if promise <= max(nearlyAt, 1e-13*(1e3+math.Abs(m.value))) {
 			done = true // rounding hides any gain that there may be
 		} else if !done {
 			break
