@@ -33,7 +33,7 @@ const SchemaVersion = 18
 // default_query_exec_mode=exec. It returns a *SchemaError when the tables there
 // aren't those of SchemaVersion.
 func Open(ctx context.Context, url string, log *slog.Logger) (*Store, error) {
-	db, err := pgxpool.New(ctx, url)
+	db, err := connect(ctx, url, log)
 	if err != nil {
 		return nil, fmt.Errorf("open the database: %w", err)
 	}
