@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 
+	"beadspan/cmd/beadspan/internal/siting"
 	"beadspan/reports"
 	"beadspan/study/climate"
 )
@@ -151,7 +152,7 @@ func (c climateCommand) forecast(ctx context.Context, a *app, life *reports.Clim
 }
 
 // place is the stored site, the city or the position.
-func (c climateCommand) place(ctx context.Context, a *app, atlas *climate.Atlas) (located, climate.Place, error) {
+func (c climateCommand) place(ctx context.Context, a *app, atlas *climate.Atlas) (siting.Where, climate.Place, error) {
 	if c.Forecast != "" {
 		return a.storedPlace(ctx, c.Forecast)
 	}

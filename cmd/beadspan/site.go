@@ -9,6 +9,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
+	"beadspan/cmd/beadspan/internal/siting"
 	"beadspan/reports"
 	"beadspan/study"
 	"beadspan/study/climate"
@@ -97,7 +98,7 @@ func writeSites(w io.Writer, sites []study.Site) error {
 		{Number: 6, Align: text.AlignRight, AlignHeader: text.AlignRight},
 	})
 	for _, s := range sites {
-		t.AppendRow(table.Row{s.Code, s.Name, position(s.LatitudeDeg, s.LongitudeDeg),
+		t.AppendRow(table.Row{s.Code, s.Name, siting.Position(s.LatitudeDeg, s.LongitudeDeg),
 			s.Koppen + ": " + climate.Words(s.Koppen), rounded(s.UVMJm2Year, 0), rounded(s.FreezeThawDaysYear, 0)})
 	}
 	if _, err := fmt.Fprintln(w, t.Render()); err != nil {
@@ -105,18 +106,6 @@ func writeSites(w io.Writer, sites []study.Site) error {
 	}
 	_, err := fmt.Fprint(w, "\nUV: dose of a year on a horizontal panel. Freeze-thaw: days a year. -: not known.\n"+creditLines())
 	return err
-}
-
-// position writes degrees as a map does.
-func position(latitudeDeg, longitudeDeg float64) string {
-	return degrees(latitudeDeg, "N", "S") + " " + degrees(longitudeDeg, "E", "W")
-}
-
-func degrees(x float64, positive, negative string) string {
-	if x < 0 {
-		x, positive = -x, negative
-	}
-	return strconv.FormatFloat(x, 'f', 2, 64) + "° " + positive
 }
 
 // rounded writes what is known with so many decimals, and - for what isn't.

@@ -224,16 +224,3 @@ func TestSiteHelpExamples(t *testing.T) {
 		assert.GreaterOrEqual(t, ran, 2, command)
 	}
 }
-
-// TestNumbersOf has the ways in which people write twelve numbers.
-func TestNumbersOf(t *testing.T) {
-	for _, text := range []string{"1.5 -2 3", "1,5 -2 3", "1,5;-2;3", "1.5, -2, 3", "1.5,-2,3", " 1.5\t-2  3 "} {
-		got, err := numbersOf(text)
-		require.NoError(t, err, text)
-		assert.Equal(t, []float64{1.5, -2, 3}, got, text)
-	}
-	for _, text := range []string{"1 two", "1,2,3 4", "Inf 1", "1 NaN"} {
-		_, err := numbersOf(text)
-		assert.Error(t, err, text)
-	}
-}

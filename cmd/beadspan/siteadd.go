@@ -3,10 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
-	"math"
-	"strings"
 
-	"beadspan/study"
 	"beadspan/study/climate"
 	"beadspan/study/store"
 )
@@ -46,9 +43,12 @@ func (c siteAddCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	site, err := c.site(where, year)
+	if c.Name == "" && c.City != "" {
+		c.Name = where.Name
+	}
+	site, err := year.Site(c.Code, c.Name, c.Note)
 	if err != nil {
-		return err
+		return usageError("site add: " + err.Error())
 	}
 	s, err := a.openStore(ctx)
 	if err != nil {
@@ -74,93 +74,4 @@ func addedWords(l store.Loaded) string {
 		return "stored before with other content, which stays; the same amendment was proposed before: see 'beadspan amend list'"
 	}
 	return "stored before, and nothing is different"
-}
-
-// site is what is kept of the year. Figures are kept to the digits that they
-// are good for, so that the same words give the same site.
-func (c siteAddCommand) site(where located, y placeYear) (study.Site, error) {
-	s := study.Site{
-		ID: study.NewID(), Code: c.Code, Name: c.Name,
-		LatitudeDeg: where.LatitudeDeg, LongitudeDeg: where.LongitudeDeg, AltitudeM: y.AltitudeM,
-		Koppen:             y.Class,
-		FreezeThawDaysYear: keep(y.Year.FreezeThawDays),
-		PrecipitationMM:    y.Normals.PrecipitationMM.Slice(),
-		MaxTempC:           y.Normals.MaxTempC.Slice(),
-		MinTempC:           y.Normals.MinTempC.Slice(),
-		SunshineH:          keepAll(y.Normals.SunshineH),
-		CloudPct:           y.Normals.CloudPct.Slice(),
-		HumidityPct:        y.Normals.HumidityPct.Slice(),
-		Note:               strings.TrimSpace(c.Note + "\n" + y.provenance()),
-	}
-	if c.SunshineH.year != nil {
-		s.Note += "; sunshine hours of the year spread over its months by daylight"
-	}
-	if s.Name == "" && c.City != "" {
-		s.Name = where.Name
-	}
-	if y.Year.UV != nil {
-		s.UVMJm2Year = keep(&y.Year.UV.HorizontalMJm2)
-	}
-	for _, m := range y.Months {
-		if m.MeanTempC != nil {
-			s.MeanTempC = append(s.MeanTempC, *keep(m.MeanTempC))
-		}
-	}
-	if err := s.Validate().OrNil(); err != nil {
-		return study.Site{}, usageError("site add: " + err.Error())
-	}
-	return s, nil
-}
-
-// keep rounds to a hundredth.
-func keep(x *float64) *float64 {
-	if x == nil {
-		return nil
-	}
-	return new(math.Round(100**x) / 100)
-}
-
-// keepAll rounds to hundredths.
-func keepAll(months *climate.Monthly) []float64 {
-	kept := months.Slice()
-	for i, x := range kept {
-		kept[i] = *keep(&x)
-	}
-	return kept
-}
-
-// provenance says in a line what the kept figures rest on.
-func (y placeYear) provenance() string {
-	var words []string
-	switch y.ClassFrom {
-	case climate.FromRule:
-		words = append(words, "class by rule from monthly normals")
-	case climate.FromMap:
-		words = append(words, "class from the map of Beck et al. 2023")
-	}
-	if y.tempsFromMap {
-		words = append(words, "temperatures 1991-2020 from NOAA PSL's grid")
-	}
-	if how := skyWords(y.Sky); how != "" {
-		words = append(words, fmt.Sprintf("UV as %g %% of sunlight, clouds %s", 100*y.Assumptions.UVShare, how))
-	}
-	if y.Year.FreezeThawDays != nil {
-		words = append(words, "freeze-thaw days estimated from monthly means")
-	}
-	return strings.Join(words, "; ")
-}
-
-// skyWords says how clouds were judged; nothing when they weren't.
-func skyWords(s climate.Sky) string {
-	switch s {
-	case climate.SkySunshine:
-		return "by sunshine hours"
-	case climate.SkyCloud:
-		return "by cloud cover"
-	case climate.SkyUVDose:
-		return "by the recorded dose"
-	case climate.SkyTempRange:
-		return "by the daily range of temperature"
-	}
-	return ""
 }

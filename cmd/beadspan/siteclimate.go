@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"beadspan/cmd/beadspan/internal/siting"
 	"beadspan/study"
 	"beadspan/study/climate"
 )
@@ -40,7 +41,7 @@ func (c siteClimateCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	var where located
+	var where siting.Where
 	var p climate.Place
 	if c.Code == "" {
 		where, err = c.locate(atlas)
@@ -63,24 +64,24 @@ func (c siteClimateCommand) Run(ctx context.Context, a *app) error {
 }
 
 // storedPlace is what the store knows of a site.
-func (a *app) storedPlace(ctx context.Context, code string) (located, climate.Place, error) {
+func (a *app) storedPlace(ctx context.Context, code string) (siting.Where, climate.Place, error) {
 	s, err := a.openStore(ctx)
 	if err != nil {
-		return located{}, climate.Place{}, err
+		return siting.Where{}, climate.Place{}, err
 	}
 	defer s.Close()
 	site, err := s.SiteByCode(ctx, code)
 	if errors.Is(err, study.ErrNotFound) {
-		return located{}, climate.Place{}, fmt.Errorf("there is no site %q: 'beadspan site list' shows them; for a city say --city", code)
+		return siting.Where{}, climate.Place{}, fmt.Errorf("there is no site %q: 'beadspan site list' shows them; for a city say --city", code)
 	}
 	if err != nil {
-		return located{}, climate.Place{}, err
+		return siting.Where{}, climate.Place{}, err
 	}
 	name := site.Code
 	if site.Name != "" {
 		name += ", " + site.Name
 	}
-	where := located{Name: name, LatitudeDeg: site.LatitudeDeg, LongitudeDeg: site.LongitudeDeg}
+	where := siting.Where{Name: name, LatitudeDeg: site.LatitudeDeg, LongitudeDeg: site.LongitudeDeg}
 	if site.Note != "" {
 		where.Notes = []string{"Kept with the site: " + site.Note + "."}
 	}
@@ -88,34 +89,18 @@ func (a *app) storedPlace(ctx context.Context, code string) (located, climate.Pl
 }
 
 // placeYear is the climate of a named place, for people and machines.
-type placeYear struct {
-	Name string `json:"name"`
-	climate.Climate
-	Credits []string `json:"credits"`
-
-	tempsFromMap bool
-}
+type placeYear struct{ siting.Weather }
 
 // yearOf works out the climate of a place, of which known may be known, the
 // options tell more, and the maps the rest.
-func yearOf(atlas *climate.Atlas, where located, known climate.Place, f normalsFlags) (placeYear, error) {
-	known.LatitudeDeg, known.LongitudeDeg = where.LatitudeDeg, where.LongitudeDeg
-	if err := f.fill(&known); err != nil {
-		return placeYear{}, err
-	}
-	if err := known.Validate().OrNil(); err != nil {
-		return placeYear{}, usageError("site: " + err.Error())
-	}
-	ownTemps := known.Normals.MeanTemp() != nil
-	notes, err := askMaps(atlas, &known)
+func yearOf(atlas *climate.Atlas, where siting.Where, known climate.Place, f normalsFlags) (placeYear, error) {
+	more, err := f.known()
 	if err != nil {
 		return placeYear{}, err
 	}
-	c, err := climate.Of(known, climate.DefaultAssumptions())
-	if err != nil {
-		return placeYear{}, err
+	w, err := siting.WeatherOf(atlas, where, known, more)
+	if errors.As(err, new(study.Problems)) {
+		err = usageError("site: " + err.Error())
 	}
-	c.Notes = append(append(where.Notes, notes...), c.Notes...)
-	return placeYear{Name: where.Name, Climate: c, Credits: climate.Credits(),
-		tempsFromMap: !ownTemps && known.Normals.MeanTempC != nil}, nil
+	return placeYear{w}, err
 }

@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 
+	"beadspan/cmd/beadspan/internal/siting"
 	"beadspan/study"
 	"beadspan/study/climate"
 )
@@ -20,16 +20,9 @@ import (
 type twelveFlag struct{ months *climate.Monthly }
 
 // UnmarshalText reads the numbers.
-func (f *twelveFlag) UnmarshalText(text []byte) error {
-	numbers, err := numbersOf(string(text))
-	if err != nil {
-		return err
-	}
-	if len(numbers) != 12 {
-		return fmt.Errorf("expected twelve numbers, January first, not %d", len(numbers))
-	}
-	f.months = climate.MonthlyOf(numbers)
-	return nil
+func (f *twelveFlag) UnmarshalText(text []byte) (err error) {
+	f.months, err = siting.Twelve(string(text))
+	return err
 }
 
 // oneOrTwelve is an option of a number for the year, or twelve for its months.
@@ -39,46 +32,9 @@ type oneOrTwelve struct {
 }
 
 // UnmarshalText reads the numbers.
-func (f *oneOrTwelve) UnmarshalText(text []byte) error {
-	numbers, err := numbersOf(string(text))
-	switch {
-	case err != nil:
-		return err
-	case len(numbers) == 1:
-		f.year = &numbers[0]
-	case len(numbers) == 12:
-		f.months = climate.MonthlyOf(numbers)
-	default:
-		return fmt.Errorf("expected one number for the year or twelve, January first, not %d", len(numbers))
-	}
-	return nil
-}
-
-// numbersOf reads numbers with spaces, semicolons or commas between them. A
-// comma within a number that spaces or semicolons part from the next is a
-// decimal one.
-func numbersOf(text string) (numbers []float64, err error) {
-	words := strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\t' || r == ';' })
-	if len(words) == 1 {
-		words = strings.Split(text, ",")
-	}
-	for _, word := range words {
-		x, err := decimal(strings.TrimSuffix(strings.TrimSpace(word), ","))
-		if err != nil {
-			return nil, err
-		}
-		numbers = append(numbers, x)
-	}
-	return numbers, nil
-}
-
-// decimal reads a number with a decimal point or comma.
-func decimal(word string) (float64, error) {
-	x, err := strconv.ParseFloat(strings.Replace(word, ",", ".", 1), 64)
-	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-		return 0, fmt.Errorf("%q is not a number", word)
-	}
-	return x, nil
+func (f *oneOrTwelve) UnmarshalText(text []byte) (err error) {
+	f.year, f.months, err = siting.OneOrTwelve(string(text))
+	return err
 }
 
 // maxNormalsBytes is far above what twelve rows need.
@@ -188,7 +144,7 @@ func (t *normalsTable) checkMonths(rows [][]string, column int) {
 func (t *normalsTable) column(rows [][]string, column int, heading string) *climate.Monthly {
 	var months climate.Monthly
 	for i, row := range rows {
-		x, err := decimal(strings.TrimSpace(row[column]))
+		x, err := siting.Decimal(strings.TrimSpace(row[column]))
 		if err != nil {
 			t.problem(i+2, heading, row[column], "expected a number; leave the whole column out if it isn't known")
 		}

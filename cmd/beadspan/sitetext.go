@@ -7,6 +7,7 @@ import (
 
 	"github.com/jedib0t/go-pretty/v6/text"
 
+	"beadspan/cmd/beadspan/internal/siting"
 	"beadspan/study/climate"
 )
 
@@ -17,7 +18,7 @@ const siteTextWidth = 92
 func (y placeYear) text() string {
 	var b strings.Builder
 	b.WriteString(y.Name)
-	if at := position(y.LatitudeDeg, y.LongitudeDeg); at != y.Name {
+	if at := siting.Position(y.LatitudeDeg, y.LongitudeDeg); at != y.Name {
 		b.WriteString(" (" + at + ")")
 	}
 	fmt.Fprintf(&b, "\n\n%s\n%s\n", y.summary(), y.plot())
