@@ -2,40 +2,36 @@ package reports
 
 import "strings"
 
-// decayFigures are a coating's on the page.
-type decayFigures struct {
-	Coating string
-	Figures []figure
-}
-
-// addDecay puts a figure under its coating, and says whether it was one of a
-// decay.
-func (p *page) addDecay(f figure) bool {
-	for _, d := range p.Decays {
+// decaySection has a part for each coating that was read.
+func (r *Report) decaySection(plots []Plot) Section {
+	s := Section{Name: "decay", Heading: "How the contact angle falls"}
+	for _, d := range r.Decays {
 		code := fileName(d.Coating)
-		switch f.Name {
-		case decayPlotName + code:
-			f.Notes = d.ShownNotes()
-			p.DecayFigures = append(p.DecayFigures, decayFigures{Coating: d.Coating})
-		case patchesPlotName + code:
-		case livesPlotName + code:
-			f.Words = d.Population.Life.Agreement.Sentence()
-		default:
+		readings := plotsNamed(plots, decayPlotName+code)
+		if len(readings) == 0 {
 			continue
 		}
-		last := &p.DecayFigures[len(p.DecayFigures)-1]
-		last.Figures = append(last.Figures, f)
-		return true
+		if len(s.Parts) == 0 {
+			s.Say(r.decayWords())
+		}
+		s.Head(d.Coating)
+		s.Draw(readings...)
+		s.Explain(d.ShownNotes()...)
+		s.Draw(plotsNamed(plots, patchesPlotName+code)...)
+		if lives := plotsNamed(plots, livesPlotName+code); len(lives) > 0 {
+			s.Draw(lives...)
+			s.Say(d.Population.Life.Agreement.Sentence())
+		}
 	}
-	return false
+	return s
 }
 
-// DecayWords explain the first plot of a coating, by whether patches are told
+// decayWords explain the first plot of a coating, by whether patches are told
 // apart.
-func (p *page) DecayWords() string {
+func (r *Report) decayWords() string {
 	words := []string{"Every dot is the mean of one patch’s drops at one reading after a decontamination wash, until a topper or other care put an end to the bare coating."}
 	apart, together := false, false
-	for _, d := range p.Decays {
+	for _, d := range r.Decays {
 		apart = apart || d.Population != nil
 		together = together || d.Population == nil && d.Curve != nil
 	}

@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"io"
 	"regexp"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -22,7 +23,7 @@ func (r *Report) WriteHTML(w io.Writer) error {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
 	}
 	parsed, err := template.New("report.html").
-		Funcs(template.FuncMap{"drop": Drop, "lifeTable": lifeTable, "unbroken": unbroken, "number": number}).
+		Funcs(template.FuncMap{"drop": Drop, "unbroken": unbroken, "number": number, "figure": newFigure, "cell": cellHTML, "columns": columnsOf}).
 		ParseFS(templates, "templates/report.html")
 	if err != nil {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
@@ -47,15 +48,26 @@ func unbroken(sentence string) template.HTML {
 	return template.HTML(limitsInText.ReplaceAllString(template.HTMLEscapeString(sentence), `<span class="nowrap">$0</span>`))
 }
 
-// figure is a plot on the page, drawn for a desk and for a phone.
-type figure struct {
-	Plot
-	Wide, Narrow template.HTML
-	Words        string // to be read with the picture, on paper too
-	Notes        []string
+// estimateWithLimits is how an estimate is written whose limits stand in brackets.
+var estimateWithLimits = regexp.MustCompile(`^[\d.,]+( %)? \([^()]+\)$|^not reached \([^()]+\)$`)
+
+// cellHTML puts limits, which stand in brackets, below their estimate.
+func cellHTML(text string) template.HTML {
+	if !estimateWithLimits.MatchString(text) {
+		return unbroken(text)
+	}
+	value, limits, _ := strings.Cut(text, " (")
+	return template.HTML(fmt.Sprintf(`<span class="nowrap">%s</span> <small>(%s</small>`,
+		template.HTMLEscapeString(value), template.HTMLEscapeString(limits)))
 }
 
-func newFigure(p Plot) (figure, error) {
+// figure is a plot on the page, drawn for a desk and for a phone.
+type figure struct {
+	*Plot
+	Wide, Narrow template.HTML
+}
+
+func newFigure(p *Plot) (figure, error) {
 	f := figure{Plot: p}
 	for _, size := range []struct {
 		width vg.Length

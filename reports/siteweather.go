@@ -61,10 +61,3 @@ func weatherWords() string {
 	return "UV is the ultraviolet that a panel in the open gets in a year: for scale, test sites in south Florida and Arizona are said to get about 280 and 330 on tilted panels. " +
 		"Heat days are days at 25 °C that would age a coating as much as the year’s warmth does. All are of a usual year, estimated for comparing places; how much they age a coating, only checkups tell."
 }
-
-// WeatherWords says what the table of sites means, and Credits whose data it
-// may rest on.
-func (p *page) WeatherWords() string { return weatherWords() }
-
-// Credits name the sources of the climate data.
-func (p *page) Credits() []string { return climate.Credits() }
