@@ -37,6 +37,7 @@ type Atlas struct {
 	tempMap  raster
 	temps    []int16 // tenths of °C; by month, then cell
 	cities   []City
+	folded   []string // names of the cities, folded
 }
 
 // Spot is what the maps say of a position.

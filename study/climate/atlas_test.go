@@ -244,3 +244,33 @@ func BenchmarkOpenAtlas(b *testing.B) {
 		}
 	}
 }
+
+// What one may mean by the first letters, the largest city first. Which is
+// larger is common knowledge: Paris has more people than Parma.
+func TestAtlasSearch(t *testing.T) {
+	a := atlas(t)
+	names := func(typed string, most int) (names []string) {
+		for _, c := range a.Search(typed, most) {
+			names = append(names, c.String())
+		}
+		return names
+	}
+	par := names("par", 20)
+	assert.Equal(t, "Paris, 11, FR", par[0])
+	assert.Contains(t, par, "Parma, 05, IT")
+	assert.Len(t, names("par", 3), 3)
+	assert.Equal(t, "São Paulo, 27, BR", names("sao pa", 5)[0])
+	assert.Contains(t, names("paulo", 20), "São Paulo, 27, BR")
+	assert.Equal(t, []string{"Springfield, IL, US"}, names("Springf, IL", 5))
+	assert.Contains(t, names("Lodnon", 5), "London, ENG, GB")
+	for _, nothing := range []string{"", "  ", ",US", "zzzzqqqq"} {
+		assert.Empty(t, names(nothing, 5), nothing)
+	}
+}
+
+func BenchmarkSearch(b *testing.B) {
+	a := atlas(b)
+	for b.Loop() {
+		a.Search("san", 8)
+	}
+}

@@ -67,8 +67,9 @@ func (a *Atlas) City(name, country string) (city City, others []City, err error)
 		parts = append(parts, country)
 	}
 	var found []City
-	for _, c := range a.cities { // the largest come first
-		if fold(c.Name) == fold(name) && c.isIn(parts) {
+	wanted := fold(name)
+	for i, c := range a.cities { // the largest come first
+		if a.folded[i] == wanted && c.isIn(parts) {
 			found = append(found, c)
 		}
 	}
@@ -121,5 +122,8 @@ func (a *Atlas) readCities() error {
 		a.cities = append(a.cities, c)
 	}
 	slices.SortStableFunc(a.cities, func(c, d City) int { return d.Population - c.Population })
+	for _, c := range a.cities {
+		a.folded = append(a.folded, fold(c.Name))
+	}
 	return nil
 }
