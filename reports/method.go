@@ -23,9 +23,10 @@ func protocolWords(p study.Protocol) []string {
 	case study.AsMaintained:
 		words = append(words, "The question is how long coating and usual care last together: toppers are part of the care.")
 	}
-	return append(words,
+	words = append(words,
 		"A patch whose coating was removed or covered, or whose vehicle was sold or lost sight of, leaves at its last proof of holding: the figures tell of coatings left alone.",
 		"Service begins when the keep-dry time after the last layer ends.")
+	return append(words, claimRuleWords(p.Claim)...)
 }
 
 func passWords(p study.Protocol) string {

@@ -18,7 +18,7 @@ func (s Study) Validate() Problems {
 	return append(ps, s.CarePlan.Validate()...)
 }
 
-// Protocol decides what counts as spent.
+// Protocol decides what counts as spent, and when a maker's claim is supported.
 type Protocol struct {
 	Metric Metric
 	// Threshold is in the metric's unit. A value on the threshold passes.
@@ -27,6 +27,8 @@ type Protocol struct {
 	// failure lies before the first of them.
 	Confirm  int
 	Estimand Estimand
+	// Claim judges makers' claims; no span depends on it.
+	Claim ClaimRule
 }
 
 // Estimand says which life is asked about: what a topper does to it.
@@ -46,7 +48,7 @@ const (
 // decontaminated panel falls below 90° and stays so at the next conclusive
 // reading. Above 90° a surface is called hydrophobic (ASTM D7334).
 func DefaultProtocol() Protocol {
-	return Protocol{Metric: Angle, Threshold: 90, Confirm: 2, Estimand: ToTopper}
+	return Protocol{Metric: Angle, Threshold: 90, Confirm: 2, Estimand: ToTopper, Claim: DefaultClaimRule()}
 }
 
 // Validate says what is wrong with p.
@@ -60,7 +62,7 @@ func (p Protocol) Validate() Problems {
 		ps.add("confirm", number(float64(p.Confirm)), "expected 1, 2 or 3 fails in a row")
 	}
 	oneOf(&ps, "estimand", p.Estimand, []Estimand{ToTopper, AsMaintained})
-	return ps
+	return append(ps, p.Claim.Validate()...)
 }
 
 func (p Protocol) passes(value float64) bool {

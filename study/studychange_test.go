@@ -12,7 +12,9 @@ func TestDifferences(t *testing.T) {
 	assert.Empty(t, a.Differences(a))
 	b := a
 	b.Question, b.Protocol.Threshold, b.CarePlan.IronDays = "How long?", 87.5, 0
-	assert.Equal(t, []Change{{"question", "", "How long?"}, {"threshold", "90", "87.5"}, {"iron_days", "105", "0"}}, a.Differences(b))
+	b.Protocol.Claim = ClaimRule{LowPct: 75.5, HighPct: 5, ConfidencePct: 90}
+	assert.Equal(t, []Change{{"question", "", "How long?"}, {"threshold", "90", "87.5"}, {"claim_low_pct", "80", "75.5"},
+		{"claim_high_pct", "10", "5"}, {"claim_confidence_pct", "95", "90"}, {"iron_days", "105", "0"}}, a.Differences(b))
 }
 
 // A patch read at 88° on two clean panels is spent below 90° and holds at 85°;

@@ -81,10 +81,16 @@ func TestValidate(t *testing.T) {
 		{"no such care", Care{Kind: "magic"}, "kind"},
 
 		{"study", Study{Code: "field", Protocol: DefaultProtocol()}, ""},
-		{"no such metric", Study{Code: "field", Protocol: Protocol{Metric: "shine", Confirm: 2, Estimand: ToTopper}}, "metric"},
-		{"threshold out of range", Study{Code: "field", Protocol: Protocol{Metric: Angle, Threshold: 181, Confirm: 2, Estimand: ToTopper}}, "threshold"},
-		{"confirmed by nothing", Study{Code: "field", Protocol: Protocol{Metric: Angle, Threshold: 90, Estimand: ToTopper}}, "confirm"},
-		{"no such estimand", Study{Code: "field", Protocol: Protocol{Metric: Angle, Threshold: 90, Confirm: 2, Estimand: "any"}}, "estimand"},
+		{"no such metric", Study{Code: "field", Protocol: Protocol{Metric: "shine", Confirm: 2, Estimand: ToTopper, Claim: DefaultClaimRule()}}, "metric"},
+		{"threshold out of range", Study{Code: "field", Protocol: Protocol{Metric: Angle, Threshold: 181, Confirm: 2, Estimand: ToTopper, Claim: DefaultClaimRule()}}, "threshold"},
+		{"confirmed by nothing", Study{Code: "field", Protocol: Protocol{Metric: Angle, Threshold: 90, Estimand: ToTopper, Claim: DefaultClaimRule()}}, "confirm"},
+		{"no such estimand", Study{Code: "field", Protocol: Protocol{Metric: Angle, Threshold: 90, Confirm: 2, Estimand: "any", Claim: DefaultClaimRule()}}, "estimand"},
+
+		{"rule of claims", ClaimRule{LowPct: 99, HighPct: 1, ConfidencePct: 80}, ""},
+		{"all must outlast the lower end", ClaimRule{LowPct: 100, HighPct: 10, ConfidencePct: 95}, "claim_low_pct"},
+		{"none must outlast the higher end", ClaimRule{LowPct: 80, HighPct: 0, ConfidencePct: 95}, "claim_high_pct"},
+		{"more at the higher end", ClaimRule{LowPct: 50, HighPct: 60, ConfidencePct: 95}, "claim_high_pct"},
+		{"quite sure", ClaimRule{LowPct: 80, HighPct: 10, ConfidencePct: nan}, "claim_confidence_pct"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

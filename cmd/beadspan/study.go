@@ -25,6 +25,7 @@ type studyAddCommand struct {
 	Threshold float64 `default:"90" help:"Where water stops being repelled, in the metric's unit; a value on it passes."`
 	Confirm   int     `default:"2" help:"Conclusive fails in a row that make a patch spent, 1 to 3."`
 	Estimand  string  `enum:"to_topper,as_maintained" default:"to_topper" help:"to_topper: a patch leaves at its first topper. as_maintained: toppers are part of the care."`
+	claimFlags
 	carePlanFlags
 }
 
@@ -48,6 +49,7 @@ func (c studyAddCommand) Run(ctx context.Context, a *app) error {
 			Threshold: c.Threshold,
 			Confirm:   c.Confirm,
 			Estimand:  study.Estimand(c.Estimand),
+			Claim:     c.rule(),
 		},
 		CarePlan: c.over(study.DefaultCarePlan()),
 	}
@@ -62,7 +64,8 @@ func (c studyAddCommand) Run(ctx context.Context, a *app) error {
 	if err := s.AddStudy(ctx, st); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "study %s: %s\nplan: %s\n", st.Code, protocolWords(st.Protocol), planWords(st.CarePlan))
+	fmt.Fprintf(a.out, "study %s: %s\nclaims: %s\nplan: %s\n", st.Code, protocolWords(st.Protocol), claimWords(st.Protocol.Claim),
+		planWords(st.CarePlan))
 	return nil
 }
 

@@ -62,7 +62,14 @@ func TestLimitsAgree(t *testing.T) {
 	}
 	of := func(m study.Metric) func(*float64) study.Problems {
 		return func(x *float64) study.Problems {
-			return study.Protocol{Metric: m, Threshold: *x, Confirm: 1, Estimand: study.ToTopper}.Validate()
+			return study.Protocol{Metric: m, Threshold: *x, Confirm: 1, Estimand: study.ToTopper, Claim: study.DefaultClaimRule()}.Validate()
+		}
+	}
+	claim := func(set func(*study.ClaimRule, float64)) func(*float64) study.Problems {
+		return func(x *float64) study.Problems {
+			r := study.ClaimRule{LowPct: 99, HighPct: 1, ConfidencePct: 95}
+			set(&r, *x)
+			return r.Validate()
 		}
 	}
 	setSite := func(set func(*study.Site, float64)) func(*float64) study.Problems {
@@ -80,6 +87,9 @@ func TestLimitsAgree(t *testing.T) {
 		{`study SET metric = 'sheet_time', threshold = $1`, 0, 3600, of(study.SheetTime)},
 		{`study SET metric = 'wet_share', threshold = $1`, 0, 100, of(study.WetShare)},
 		{`study SET metric = 'bead_grade', threshold = $1`, 1, 5, of(study.BeadGrade)},
+		{`study SET claim_low_pct = $1, claim_high_pct = 1`, 1, 99, claim(func(r *study.ClaimRule, x float64) { r.LowPct = x })},
+		{`study SET claim_high_pct = $1, claim_low_pct = 99`, 1, 99, claim(func(r *study.ClaimRule, x float64) { r.HighPct = x })},
+		{`study SET claim_confidence_pct = $1`, 80, 99, claim(func(r *study.ClaimRule, x float64) { r.ConfidencePct = x })},
 		{`coating SET claim_low_months = $1, claim_high_months = NULL`, 0, 240, func(x *float64) study.Problems {
 			return study.Coating{Code: "C", ClaimLowMonths: x}.Validate()
 		}},
@@ -230,6 +240,7 @@ func TestSchemaRefuses(t *testing.T) {
 	t.Parallel()
 	conn := filled(t)
 	for sql, column := range map[string]string{
+		`UPDATE study SET claim_low_pct = 20, claim_high_pct = 30`:                      "claim_high_pct",
 		`UPDATE coating SET claim_low_months = 24, claim_high_months = 12`:              "claim_high_months",
 		`UPDATE reading SET angles_deg = ARRAY[90, NULL]`:                               "angles_deg",
 		`UPDATE reading SET angles_deg = ARRAY[[90, 91], [92, 93]]`:                     "angles_deg",

@@ -61,6 +61,11 @@ var refusals = map[string]study.Problem{
 	"study_confirm":   {Column: "confirm", Want: "expected 1, 2 or 3 fails in a row"},
 	"study_estimand":  {Column: "estimand", Want: "expected one of to_topper, as_maintained"},
 
+	"study_claim_low_pct":        {Column: "claim_low_pct", Want: "expected 1 to 99 %"},
+	"study_claim_high_pct":       {Column: "claim_high_pct", Want: "expected 1 to 99 %"},
+	"study_claim_order":          {Column: "claim_high_pct", Want: "expected no more than claim_low_pct: fewer outlast the higher end than the lower"},
+	"study_claim_confidence_pct": {Column: "claim_confidence_pct", Want: "expected 80 to 99 %"},
+
 	"study_wash_every_days":       {Column: "wash_days", Want: wantEvery},
 	"study_iron_every_days":       {Column: "iron_days", Want: wantEvery},
 	"study_decon_every_days":      {Column: "decon_days", Want: wantEvery},

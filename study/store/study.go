@@ -16,11 +16,13 @@ func (s *Store) AddStudy(ctx context.Context, st study.Study) error {
 	if err == nil {
 		_, err = s.db.Exec(ctx, `
 			INSERT INTO study (study_id, code, question, metric, threshold, confirm, estimand, wash_every_days, iron_every_days,
-				decon_every_days, salt_decon_every_days, checkup_every_days)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, nullif($8, 0), nullif($9, 0), nullif($10, 0), nullif($11, 0), nullif($12, 0))`,
+				decon_every_days, salt_decon_every_days, checkup_every_days, claim_low_pct, claim_high_pct, claim_confidence_pct)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, nullif($8, 0), nullif($9, 0), nullif($10, 0), nullif($11, 0), nullif($12, 0),
+				$13, $14, $15)`,
 			st.ID, st.Code, st.Question, string(st.Protocol.Metric), st.Protocol.Threshold, st.Protocol.Confirm,
 			string(st.Protocol.Estimand), st.CarePlan.WashDays, st.CarePlan.IronDays, st.CarePlan.DeconDays,
-			st.CarePlan.SaltDeconDays, st.CarePlan.CheckupDays)
+			st.CarePlan.SaltDeconDays, st.CarePlan.CheckupDays,
+			st.Protocol.Claim.LowPct, st.Protocol.Claim.HighPct, st.Protocol.Claim.ConfidencePct)
 		err = explain(err)
 	}
 	if err != nil {
@@ -85,14 +87,15 @@ func (s *Store) setCarePlan(ctx context.Context, studyID study.ID, p study.CareP
 const selectStudies = `
 		SELECT study_id, code, question, metric, threshold, confirm, estimand, coalesce(wash_every_days, 0),
 			coalesce(iron_every_days, 0), coalesce(decon_every_days, 0), coalesce(salt_decon_every_days, 0),
-			coalesce(checkup_every_days, 0)
+			coalesce(checkup_every_days, 0), claim_low_pct, claim_high_pct, claim_confidence_pct
 		FROM study
 		`
 
 func scanStudy(row pgx.CollectableRow) (st study.Study, err error) {
 	p, plan := &st.Protocol, &st.CarePlan
 	err = row.Scan(&st.ID, &st.Code, &st.Question, &p.Metric, &p.Threshold, &p.Confirm, &p.Estimand,
-		&plan.WashDays, &plan.IronDays, &plan.DeconDays, &plan.SaltDeconDays, &plan.CheckupDays)
+		&plan.WashDays, &plan.IronDays, &plan.DeconDays, &plan.SaltDeconDays, &plan.CheckupDays,
+		&p.Claim.LowPct, &p.Claim.HighPct, &p.Claim.ConfidencePct)
 	return st, err
 }
 

@@ -18,7 +18,8 @@ func TestStudies(t *testing.T) {
 	assert.Empty(t, none)
 
 	b := study.Study{ID: study.NewID(), Code: "b", Question: "do toppers help?", Protocol: study.Protocol{
-		Metric: study.SheetTime, Threshold: 12.5, Confirm: 1, Estimand: study.AsMaintained}}
+		Metric: study.SheetTime, Threshold: 12.5, Confirm: 1, Estimand: study.AsMaintained,
+		Claim: study.ClaimRule{LowPct: 90, HighPct: 25, ConfidencePct: 99}}}
 	a := study.Study{ID: study.NewID(), Code: "a", Protocol: study.DefaultProtocol()}
 	require.NoError(t, s.AddStudy(t.Context(), b))
 	require.NoError(t, s.AddStudy(t.Context(), a))
@@ -38,9 +39,10 @@ func TestAddStudyRefuses(t *testing.T) {
 	s := storetest.New(t)
 	first := addStudy(t, s, "S1")
 	for column, st := range map[string]study.Study{
-		"code":      {ID: study.NewID(), Code: "S1", Protocol: study.DefaultProtocol()},
-		"id":        {ID: first.ID, Code: "S2", Protocol: study.DefaultProtocol()},
-		"threshold": {ID: study.NewID(), Code: "S3", Protocol: study.Protocol{Metric: study.Angle, Threshold: 181, Confirm: 1, Estimand: study.ToTopper}},
+		"code": {ID: study.NewID(), Code: "S1", Protocol: study.DefaultProtocol()},
+		"id":   {ID: first.ID, Code: "S2", Protocol: study.DefaultProtocol()},
+		"threshold": {ID: study.NewID(), Code: "S3", Protocol: study.Protocol{Metric: study.Angle, Threshold: 181, Confirm: 1, Estimand: study.ToTopper,
+			Claim: study.DefaultClaimRule()}},
 	} {
 		var problems study.Problems
 		require.ErrorAs(t, s.AddStudy(t.Context(), st), &problems, column)

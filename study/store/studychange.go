@@ -66,9 +66,10 @@ func putStudy(ctx context.Context, tx pgx.Tx, st study.Study) error {
 		UPDATE study
 		SET question = $2, metric = $3, threshold = $4, confirm = $5, estimand = $6, wash_every_days = nullif($7, 0),
 			iron_every_days = nullif($8, 0), decon_every_days = nullif($9, 0), salt_decon_every_days = nullif($10, 0),
-			checkup_every_days = nullif($11, 0)
+			checkup_every_days = nullif($11, 0), claim_low_pct = $12, claim_high_pct = $13, claim_confidence_pct = $14
 		WHERE study_id = $1`, st.ID, st.Question, string(p.Metric), p.Threshold, p.Confirm, string(p.Estimand),
-		plan.WashDays, plan.IronDays, plan.DeconDays, plan.SaltDeconDays, plan.CheckupDays)
+		plan.WashDays, plan.IronDays, plan.DeconDays, plan.SaltDeconDays, plan.CheckupDays,
+		p.Claim.LowPct, p.Claim.HighPct, p.Claim.ConfidencePct)
 	return err
 }
 

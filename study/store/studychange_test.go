@@ -26,7 +26,8 @@ func TestAmendStudy(t *testing.T) {
 	first := revision()
 	after := before
 	after.Question = "How long on film?"
-	after.Protocol = study.Protocol{Metric: study.SheetTime, Threshold: 20, Confirm: 1, Estimand: study.AsMaintained}
+	after.Protocol = study.Protocol{Metric: study.SheetTime, Threshold: 20, Confirm: 1, Estimand: study.AsMaintained,
+		Claim: study.ClaimRule{LowPct: 70, HighPct: 5, ConfidencePct: 90}}
 	after.CarePlan.IronDays = 0
 	require.NoError(t, s.AmendStudy(t.Context(), before, after, a.ID, "the maker says so"))
 	stored, err := s.StudyByCode(t.Context(), "S1")

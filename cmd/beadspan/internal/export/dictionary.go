@@ -59,7 +59,9 @@ func (r Records) readme(formats []Format) string {
 Exported %s by beadspan %s, as %s.
 
 %d vehicles, %d patches, %d checkups, %d readings, %d care records.
-Protocol: metric %s, threshold %g %s, confirm %d, estimand %s.
+Protocol: metric %s, threshold %g %s, confirm %d, estimand %s; a maker's claim
+asks that %g %% of patches outlast its lower end and %g %% its higher, by limits
+of %g %% confidence.
 
 dictionary.csv   every column of every table: kind, unit, meaning
 log.schema.json  the tables of a log as a JSON Schema
@@ -75,5 +77,6 @@ A vehicle is a shop's code; no names and no plates are kept here. A durability
 figure worked out from these is an estimate, never a warranty.
 `, r.Study.Code, r.Study.Question, r.Made, r.Version, strings.Join(named, ", "),
 		size.Vehicles, size.Patches, size.Checkups, size.Readings, size.Care,
-		p.Metric, p.Threshold, p.Metric.Unit(), p.Confirm, p.Estimand)
+		p.Metric, p.Threshold, p.Metric.Unit(), p.Confirm, p.Estimand,
+		p.Claim.LowPct, p.Claim.HighPct, p.Claim.ConfidencePct)
 }

@@ -27,13 +27,18 @@ type apiProtocol struct {
 	HigherIsGood bool           `json:"higher_is_good"`
 	Confirm      int            `json:"confirm" doc:"How many conclusive fails in a row make a patch spent."`
 	Estimand     study.Estimand `json:"estimand" enum:"to_topper,as_maintained" doc:"What a topper does to the life that is asked about."`
+
+	ClaimLowPct        float64 `json:"claim_low_pct" doc:"Of patches that must outlast the lower end of a maker's claim for it to be supported, in per cent."`
+	ClaimHighPct       float64 `json:"claim_high_pct" doc:"Of patches that must outlast its higher end."`
+	ClaimConfidencePct float64 `json:"claim_confidence_pct" doc:"Of the two-sided limits by which claims are judged."`
 }
 
 func newAPIStudy(x store.Access, role study.Role) apiStudy {
 	p := x.Study.Protocol
 	return apiStudy{
 		Code: x.Study.Code, Question: x.Study.Question, CarePlan: x.Study.CarePlan, Role: role, Revision: x.Revision,
-		Protocol: apiProtocol{p.Metric, p.Threshold, p.Metric.Unit(), p.Metric.HigherIsGood(), p.Confirm, p.Estimand},
+		Protocol: apiProtocol{p.Metric, p.Threshold, p.Metric.Unit(), p.Metric.HigherIsGood(), p.Confirm, p.Estimand,
+			p.Claim.LowPct, p.Claim.HighPct, p.Claim.ConfidencePct},
 	}
 }
 

@@ -16,7 +16,8 @@ import (
 func rules(x *site) url.Values {
 	f := formOf(x.study)
 	return url.Values{"question": {f.Question}, "metric": {f.Metric}, "threshold": {f.Threshold}, "confirm": {f.Confirm},
-		"estimand": {f.Estimand}, "wash_days": {f.WashDays}, "iron_days": {f.IronDays}, "decon_days": {f.DeconDays},
+		"estimand": {f.Estimand}, "claim_low_pct": {f.ClaimLow}, "claim_high_pct": {f.ClaimHigh}, "claim_confidence_pct": {f.ClaimConfidence},
+		"wash_days": {f.WashDays}, "iron_days": {f.IronDays}, "decon_days": {f.DeconDays},
 		"salt_decon_days": {f.SaltDays}, "checkup_days": {f.Every}, "seen": {f.Seen}}
 }
 
