@@ -5,10 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -170,28 +167,11 @@ type replicate struct {
 
 // replicate estimates from every resample; a nil did not converge.
 func (how Resampling) replicate(ctx context.Context, clusters [][]Span) ([]*replicate, error) {
-	// Each replicate has a seed of its own, drawn beforehand, so that it does
-	// not matter who works on which.
-	seeds := rand.New(rand.NewPCG(how.Seed, 0))
-	sources := make([]*rand.Rand, how.Replicates)
-	for b := range sources {
-		sources[b] = rand.New(rand.NewPCG(seeds.Uint64(), seeds.Uint64()))
-	}
-	done := make([]*replicate, how.Replicates)
-	var next atomic.Int64
-	var workers sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), how.Replicates) {
-		workers.Go(func() {
-			for b := int(next.Add(1)) - 1; b < how.Replicates && ctx.Err() == nil; b = int(next.Add(1)) - 1 {
-				done[b] = how.once(resample(clusters, sources[b]))
-				if how.Done != nil {
-					how.Done()
-				}
-			}
-		})
-	}
-	workers.Wait()
-	return done, ctx.Err()
+	made := make([]*replicate, how.Replicates)
+	err := inReplicates(ctx, how.Replicates, how.Seed, how.Done, func(b int, source *rand.Rand) {
+		made[b] = how.once(resample(clusters, source))
+	})
+	return made, err
 }
 
 // resample draws as many clusters as there are and returns their spans, each
