@@ -12,7 +12,7 @@
 // ScoreTest compare groups of the one and of the other kind, lives taken one by
 // one, and ClusterTest groups of any whose lives share clusters. Pairwise and
 // Holm are for many comparisons. NobodyFailed is what can be said when no life
-// ended.
+// ended, and CountLimits when few did, or nearly all.
 //
 // "Not reached" and "not defined" are answers: a quantile that the follow-up
 // does not reach is +Inf, a number that the data do not define is NaN. Nothing

@@ -6,8 +6,8 @@ import (
 	"math"
 )
 
-// ErrCount is returned for a number of lives below 1.
-var ErrCount = errors.New("number of lives must be 1 or more")
+// ErrCount is returned for a number of lives that there cannot be.
+var ErrCount = errors.New("no such number of lives")
 
 // NobodyFailed is the exact one-sided lower limit, at a confidence level, of
 // the share of lives that last a time which all n independent lives outlived:
