@@ -77,6 +77,22 @@ func (l survivalLine) path(c draw.Canvas, p *plot.Plot) []vg.Point {
 	return simplified(append(corners, at(c, p, l.curve.EndMonths, l.curve.endShare())), unseen)
 }
 
+// drawnShare is the height of the drawn line at a month: within a stretch on its
+// diagonal.
+func (c Curve) drawnShare(months float64) float64 {
+	share := 1.0
+	for _, s := range c.Stretches {
+		if months < s.FromMonths {
+			break
+		}
+		share = s.After
+		if months < s.ToMonths {
+			return s.Before + (s.After-s.Before)*(months-s.FromMonths)/(s.ToMonths-s.FromMonths)
+		}
+	}
+	return share
+}
+
 // fillBetween fills the space between two lines that run the same way.
 func fillBetween(c draw.Canvas, colour color.Color, upper, lower []vg.Point) {
 	if len(upper) > 1 {

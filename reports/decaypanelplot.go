@@ -42,15 +42,41 @@ func (p panelPicture) height(width vg.Length) vg.Length {
 func (p panelPicture) draw(c draw.Canvas) {
 	foot := aligned(textStyle(textSize, ink), draw.XCenter, draw.YBottom)
 	c.FillText(foot, vg.Point{X: (c.Min.X + c.Max.X) / 2, Y: c.Min.Y + 2}, "months in service (across), contact angle θ on a clean panel (up)")
+	for i, patch := range p.decay.Population.Panel {
+		p.cell(p.cellAt(c, i), patch)
+	}
+}
+
+// cellAt is the place of the patch of that number.
+func (p panelPicture) cellAt(c draw.Canvas, i int) draw.Canvas {
 	c = draw.Crop(c, 0, 0, panelFoot, 0)
 	size := c.Size()
 	n := panelColumns(size.X)
 	width := (size.X - panelGap*vg.Length(n-1)) / vg.Length(n)
+	left := vg.Length(i%n) * (width + panelGap)
+	top := vg.Length(i/n) * (panelHeight + panelGap)
+	return draw.Crop(c, left, left+width-size.X, size.Y-top-panelHeight, -top)
+}
+
+// frame is a cell's pair of axes and where it stands.
+func (p panelPicture) frame(cell draw.Canvas) (axes *plot.Plot, area draw.Canvas) {
+	axes = newAxes(p.lastMonth)
+	axes.X.Label.Text = ""
+	axes.X.Tick.Marker = plot.TickerFunc(fewMonths)
+	axes.Y.Min, axes.Y.Max = p.low, p.high
+	axes.Y.Tick.Marker = plot.TickerFunc(fewDegrees)
+	return axes, draw.Crop(cell, 0, -6, 0, -2*textSize-8)
+}
+
+// panes has each patch's row of the table at its last reading.
+func (p panelPicture) panes(c draw.Canvas) []pane {
+	var panes []pane
 	for i, patch := range p.decay.Population.Panel {
-		left := vg.Length(i%n) * (width + panelGap)
-		top := vg.Length(i/n) * (panelHeight + panelGap)
-		p.cell(draw.Crop(c, left, left+width-size.X, size.Y-top-panelHeight, -top), patch)
+		axes, area := p.frame(p.cellAt(c, i))
+		last := patch.lastReading()
+		panes = append(panes, paneOf(axes.DataCanvas(area), axes, []valueSpot{{i, 0, last.Days / study.DaysPerMonth, last.AngleDeg}}))
 	}
+	return panes
 }
 
 func (p panelPicture) cell(c draw.Canvas, patch PatchCurve) {
@@ -58,15 +84,10 @@ func (p panelPicture) cell(c draw.Canvas, patch PatchCurve) {
 	c.FillText(style, vg.Point{X: c.Min.X, Y: c.Max.Y - textSize}, fitted(style, patch.Vehicle+" "+patch.Patch, c.Size().X))
 	c.FillText(textStyle(textSize, ink), vg.Point{X: c.Min.X, Y: c.Max.Y - 2*textSize - 2}, p.words(patch))
 
-	axes := newAxes(p.lastMonth)
-	axes.X.Label.Text = ""
-	axes.X.Tick.Marker = plot.TickerFunc(fewMonths)
-	axes.Y.Min, axes.Y.Max = p.low, p.high
-	axes.Y.Tick.Marker = plot.TickerFunc(fewDegrees)
+	axes, area := p.frame(c)
 	seen := patch.seen()
 	axes.Add(levels{}, angleCurve{withoutLimits(p.decay.Population.Mean), look{muted, nil}, 0.9},
 		angleCurve{patch.Mean[:seen], p.look, 1.8}, angleCurve{patch.Mean[max(0, seen-1):], p.look, 0.8}, readingDots{patch.Readings, look{ink, nil}})
-	area := draw.Crop(c, 0, -6, 0, -2*textSize-8)
 	axes.Draw(area)
 	if p.decay.ThresholdDeg != nil {
 		data := axes.DataCanvas(area)

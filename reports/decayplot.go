@@ -22,18 +22,28 @@ type decayPicture struct {
 func (d decayPicture) height(width vg.Length) vg.Length { return max(280, width*0.48) }
 
 func (d decayPicture) draw(c draw.Canvas) {
-	axes := newAxes(d.lastMonth)
-	axes.Y.Min, axes.Y.Max = d.low, d.high
-	axes.Y.Label.Text = "contact angle θ, clean panel (°)"
-	axes.Y.Tick.Marker = plot.TickerFunc(degreeTicks)
+	axes, area := d.frame(c)
 	axes.Add(levels{})
 	if p := d.decay.Population; p != nil {
 		axes.Add(spreadBand{p, d.look})
 	}
 	axes.Add(readingDots{drawn(d.decay.Readings), d.look}, angleCurve{d.decay.shown(), d.look, 2.2})
-	area := draw.Crop(c, 0, -12, 0, -8)
 	axes.Draw(area)
 	d.marks(axes.DataCanvas(area), axes)
+}
+
+// frame is the pair of axes and where it stands.
+func (d decayPicture) frame(c draw.Canvas) (axes *plot.Plot, area draw.Canvas) {
+	axes = newAxes(d.lastMonth)
+	axes.Y.Min, axes.Y.Max = d.low, d.high
+	axes.Y.Label.Text = "contact angle θ, clean panel (°)"
+	axes.Y.Tick.Marker = plot.TickerFunc(degreeTicks)
+	return axes, draw.Crop(c, 0, -12, 0, -8)
+}
+
+func (d decayPicture) panes(c draw.Canvas) []pane {
+	axes, area := d.frame(c)
+	return []pane{paneOf(axes.DataCanvas(area), axes, d.decay.tableSpots())}
 }
 
 func degreeTicks(low, high float64) []plot.Tick {

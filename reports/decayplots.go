@@ -127,15 +127,21 @@ func (d Decay) panelTable() Table {
 		Head:    []string{"Vehicle and patch", "Clean readings", "Last of them, months", "Angle then", "Falls to " + d.endWords() + " by, months"},
 	}
 	for _, c := range d.Population.Panel {
-		last := c.Readings[0]
-		for _, r := range c.Readings {
-			if r.Days >= last.Days {
-				last = r
-			}
-		}
+		last := c.lastReading()
 		t.add(c.Vehicle+" "+c.Patch, number(len(c.Readings)), months(last.Days/study.DaysPerMonth), tenths(last.AngleDeg), d.crossingCell(c))
 	}
 	return t
+}
+
+// lastReading is the patch's last clean reading; the panel has none without.
+func (c PatchCurve) lastReading() CleanReading {
+	last := c.Readings[0]
+	for _, r := range c.Readings {
+		if r.Days >= last.Days {
+			last = r
+		}
+	}
+	return last
 }
 
 // crossingCell writes when a patch's own curve comes down.

@@ -30,9 +30,35 @@ func decayTable(d Decay) Table {
 
 func (d Decay) listReadings(t *Table) {
 	t.Head = []string{"Months", "Mean of the drops", "Drops"}
-	for _, r := range slices.SortedStableFunc(slices.Values(d.Readings), func(a, b CleanReading) int { return cmp.Compare(a.Days, b.Days) }) {
+	for _, r := range d.inOrder() {
 		t.add(months(r.Days/study.DaysPerMonth), tenths(r.AngleDeg), fmt.Sprint(r.Drops))
 	}
+}
+
+// inOrder are the readings by time in service.
+func (d Decay) inOrder() []CleanReading {
+	return slices.SortedStableFunc(slices.Values(d.Readings), func(a, b CleanReading) int { return cmp.Compare(a.Days, b.Days) })
+}
+
+// tableSpots are where the rows of decayTable are drawn: a reading at its own
+// place, a month on the curve or, where there is none, at its readings' mean.
+func (d Decay) tableSpots() []valueSpot {
+	var spots []valueSpot
+	if len(d.Readings) <= mostListed {
+		for i, r := range d.inOrder() {
+			spots = append(spots, valueSpot{i, 0, r.Days / study.DaysPerMonth, r.AngleDeg})
+		}
+		return spots
+	}
+	for month, angles := range d.byMonth() {
+		middle := float64(month) + 0.5
+		if m, ok := d.meanAt(middle); ok {
+			spots = append(spots, valueSpot{month, 0, middle, m.AngleDeg})
+		} else if len(angles) > 0 {
+			spots = append(spots, valueSpot{month, 0, middle, stat.Mean(angles, nil)})
+		}
+	}
+	return spots
 }
 
 func (d Decay) listMonths(t *Table) {

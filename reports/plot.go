@@ -47,7 +47,7 @@ const pngDotsPerInch = 144
 func (p Plot) WriteSVG(w io.Writer) error {
 	canvas := vgsvg.NewWith(vgsvg.UseWH(p.fileSize()))
 	p.drawFile(draw.New(canvas))
-	svg, err := p.svg(canvas, p.Name)
+	svg, err := p.svg(canvas, p.Name, "")
 	if err != nil {
 		return err
 	}
@@ -68,11 +68,13 @@ func (p Plot) WritePNG(w io.Writer) error {
 	return nil
 }
 
-// inline draws the plot for the page, where its title is text.
+// inline draws the plot for the page, where its title is text, and its numbers
+// can be pointed at.
 func (p Plot) inline(width vg.Length, id string) (string, error) {
-	canvas := vgsvg.NewWith(vgsvg.UseWH(width, p.picture.height(width)))
+	height := p.picture.height(width)
+	canvas := vgsvg.NewWith(vgsvg.UseWH(width, height))
 	p.picture.draw(draw.New(canvas))
-	return p.svg(canvas, id)
+	return p.svg(canvas, id, p.spotsAttribute(width, height))
 }
 
 func (p Plot) fileSize() (width, height vg.Length) {
@@ -102,18 +104,18 @@ func (p Plot) titleHeight() vg.Length {
 // opening is what vgsvg writes before the picture itself.
 var opening = regexp.MustCompile(`(?s)^.*?<svg [^>]*>`)
 
-// svg replaces the opening that vgsvg writes by one with a title and a
-// description, that scales with the page. Liberation Sans has the widths of
+// svg replaces the opening that vgsvg writes by one with a title, a description
+// and further attributes, that scales with the page. Liberation Sans has the widths of
 // Arial and Helvetica, one of which is on most machines.
-func (p Plot) svg(canvas *vgsvg.Canvas, id string) (string, error) {
+func (p Plot) svg(canvas *vgsvg.Canvas, id, attributes string) (string, error) {
 	var buf bytes.Buffer
 	if _, err := canvas.WriteTo(&buf); err != nil {
 		return "", fmt.Errorf("draw plot %s: %w", p.Name, err)
 	}
 	width, height := canvas.Size()
-	head := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" width="%.0f" height="%.0f" viewBox="0 0 %.0f %.0f" role="img" aria-labelledby="%s-title %s-desc">`+"\n"+
+	head := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" width="%.0f" height="%.0f" viewBox="0 0 %.0f %.0f" role="img" aria-labelledby="%s-title %s-desc"%s>`+"\n"+
 		`<title id="%s-title">%s</title>`+"\n"+`<desc id="%s-desc">%s</desc>`,
-		float64(width), float64(height), float64(width), float64(height), id, id,
+		float64(width), float64(height), float64(width), float64(height), id, id, attributes,
 		id, html.EscapeString(p.Title), id, html.EscapeString(p.Description))
 	body := opening.ReplaceAllLiteralString(buf.String(), head)
 	return strings.ReplaceAll(body, "font-family:Liberation Sans;font-variant:normal;",

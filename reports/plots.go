@@ -41,9 +41,9 @@ func (r *Report) survivalPlot() (plot Plot, ok bool) {
 		if row.Curve == nil {
 			continue
 		}
+		picture.spots = append(picture.spots, addCurve(&table, row, len(picture.lines))...)
 		picture.lines = append(picture.lines, namedCurve{row.Coating, row.Curve, r.lookOf(row.Coating)})
 		picture.lastMonth = math.Max(picture.lastMonth, axisEnd(row.Curve.EndMonths))
-		addCurve(&table, row)
 	}
 	if len(picture.lines) == 0 {
 		return Plot{}, false
@@ -58,12 +58,24 @@ func (r *Report) survivalPlot() (plot Plot, ok bool) {
 	}, true
 }
 
-// tableMonths is how far apart the rows of a plot's table lie.
-const tableMonths = 3
+// tableStep is how far apart, in months, the rows of a plot's table lie that
+// tells of so many: one for two years, and steps in which years can be found.
+func tableStep(last float64) float64 {
+	switch {
+	case last <= 24:
+		return 1
+	case last <= 72:
+		return 3
+	}
+	return 12
+}
 
-func addCurve(t *Table, row LifeRow) {
+// addCurve adds rows for a curve, and returns where they are drawn: on the line
+// of that number.
+func addCurve(t *Table, row LifeRow, line int) []valueSpot {
+	var spots []valueSpot
 	for _, p := range row.Curve.Points {
-		if math.Mod(p.Months, tableMonths) != 0 {
+		if math.Mod(p.Months, tableStep(row.Curve.EndMonths)) != 0 {
 			continue
 		}
 		share := percent(p.AtMost)
@@ -74,8 +86,10 @@ func addCurve(t *Table, row LifeRow) {
 		if p.Limits != nil {
 			limits = percentLimits(*p.Limits)
 		}
+		spots = append(spots, valueSpot{len(t.Rows), line, p.Months, row.Curve.drawnShare(p.Months)})
 		t.add(fmt.Sprintf("%s, %g", row.Group, p.Months), bare(share), bare(limits), fmt.Sprint(row.Curve.followed(p.Months)))
 	}
+	return spots
 }
 
 // bare leaves out a unit that the heading names.
@@ -98,11 +112,13 @@ func (r *Report) climatePlots() []Plot {
 				continue
 			}
 			picture.climates = append(picture.climates, namedCurve{climateLabel(row), row.Curve, picture.look})
+			var spots []valueSpot
 			if row.Curve != nil {
 				rows = append(rows, row)
 				picture.lastMonth = math.Max(picture.lastMonth, axisEnd(row.Curve.EndMonths))
-				addCurve(&table, row)
+				spots = addCurve(&table, row, 0)
 			}
+			picture.spots = append(picture.spots, spots)
 		}
 		if len(rows) == 0 {
 			continue

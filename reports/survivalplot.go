@@ -10,6 +10,7 @@ import (
 // the number of patches still followed below.
 type survivalPicture struct {
 	lines     []namedCurve
+	spots     []valueSpot
 	lastMonth float64
 }
 
@@ -24,20 +25,15 @@ type namedCurve struct {
 const riskLine vg.Length = 17
 
 func (s survivalPicture) height(width vg.Length) vg.Length {
-	return max(300, width*0.52) + riskLine*vg.Length(len(s.lines)+1)
+	return max(300, width*0.52) + s.below()
 }
 
 func (s survivalPicture) draw(c draw.Canvas) {
-	axes := newAxes(s.lastMonth)
-	shareAxis(axes, "patches still hydrophobic")
+	axes, area := s.frame(c)
 	axes.Add(levels{})
 	for _, line := range s.lines {
 		axes.Add(survivalLine{curve: line.curve, look: line.look, width: 1.8, shaded: true})
 	}
-	style := textStyle(textSize, ink)
-	left := s.labelsLeft(c)
-	below := riskLine * vg.Length(len(s.lines)+1)
-	area := draw.Crop(c, max(0, left-yAxisRoom), -12, below, -8)
 	axes.Draw(area)
 
 	data := axes.DataCanvas(area)
@@ -46,12 +42,33 @@ func (s survivalPicture) draw(c draw.Canvas) {
 		curves = append(curves, survivalLine{curve: line.curve}.path(data, axes))
 	}
 	nameCurves(data, curves, s.lines)
-	y := c.Min.Y + below - riskLine + 2
+	s.risks(c, data, axes)
+}
+
+// frame is the pair of axes and where it stands.
+func (s survivalPicture) frame(c draw.Canvas) (axes *plot.Plot, area draw.Canvas) {
+	axes = newAxes(s.lastMonth)
+	shareAxis(axes, "patches still hydrophobic")
+	return axes, draw.Crop(c, max(0, s.labelsLeft(c)-yAxisRoom), -12, s.below(), -8)
+}
+
+func (s survivalPicture) panes(c draw.Canvas) []pane {
+	axes, area := s.frame(c)
+	return []pane{paneOf(axes.DataCanvas(area), axes, s.spots)}
+}
+
+// below is the height of the numbers below the axis.
+func (s survivalPicture) below() vg.Length { return riskLine * vg.Length(len(s.lines)+1) }
+
+// risks writes how many patches are still followed.
+func (s survivalPicture) risks(c, data draw.Canvas, axes *plot.Plot) {
+	style := textStyle(textSize, ink)
+	y := c.Min.Y + s.below() - riskLine + 2
 	c.FillText(style, vg.Point{X: c.Min.X, Y: y}, "Patches still followed")
 	for i, line := range s.lines {
 		y := y - riskLine*vg.Length(i+1)
 		swatch(c, line.look, c.Min.X, y+4)
-		c.FillText(style, vg.Point{X: c.Min.X + swatchRoom, Y: y}, fitted(style, line.label, left-swatchRoom-riskGap))
+		c.FillText(style, vg.Point{X: c.Min.X + swatchRoom, Y: y}, fitted(style, line.label, s.labelsLeft(c)-swatchRoom-riskGap))
 		riskRow(c, data, axes, line.curve, y)
 	}
 }
