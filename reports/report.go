@@ -17,6 +17,8 @@ type Report struct {
 	// when there is none.
 	First, Last *study.Day
 
+	Flow      *Flow
+	Quality   *Quality
 	Life      *Life // by coating
 	ByClimate *Life // by coating and climate
 	// ClimateLife pools the climates, and tells of others.
@@ -62,6 +64,8 @@ func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options)
 	followed := fleet.Follow(s.Protocol)
 	r := &Report{Study: s, Size: fleet.Size(), Options: options}
 	r.First, r.Last = checkupDays(fleet)
+	r.Flow = newFlow(&fleet, followed)
+	r.Quality = newQuality(&fleet, followed, s.Protocol)
 	coated := withoutControls(followed)
 	r.Standings = standingsOf(coated)
 	r.Reviews = reviewsOf(coated)

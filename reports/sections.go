@@ -20,7 +20,7 @@ func (r *Report) Sections() []Section {
 		sections = append(sections, decay)
 	}
 	if len(r.Life.Rows) > 0 {
-		sections = append(sections, r.decidedSection(), r.reviewSection())
+		sections = append(sections, r.Flow.section(r.Study.Protocol.Metric), r.qualitySection(), r.decidedSection(), r.reviewSection())
 	}
 	return append(sections, r.methodSection(), cautionSection(), r.againSection())
 }
