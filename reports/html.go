@@ -16,7 +16,7 @@ import (
 var templates embed.FS
 
 // WriteHTML writes the report as one page that stands by itself: no network,
-// no scripts, the plots drawn into it.
+// no script but that which shows the plots' numbers, the plots drawn into it.
 func (r *Report) WriteHTML(w io.Writer) error {
 	page, err := r.page()
 	if err != nil {

@@ -47,6 +47,12 @@ func (r *Report) facts() string {
 // nothingYet is the answer of a study without coated patches.
 const nothingYet = "There are no coated patches in this study yet. Load a log of coating jobs and checkups, then make the report again."
 
+// PlotScript and PlotStyle are what shows numbers where somebody points.
+func (p *page) PlotScript() template.JS { return template.JS(PlotScript()) }
+
+// PlotStyle goes with PlotScript.
+func (p *page) PlotStyle() template.CSS { return template.CSS(PlotStyle()) }
+
 // NothingYet is the answer of a study without coated patches.
 func (p *page) NothingYet() string { return nothingYet }
 

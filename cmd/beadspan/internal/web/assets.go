@@ -13,6 +13,8 @@ import (
 	"path"
 	"strings"
 	"time"
+
+	"beadspan/reports"
 )
 
 //go:embed static
@@ -58,6 +60,7 @@ func readAssets() (*assets, error) {
 	if err != nil {
 		return nil, err
 	}
+	contents["plot.js"], contents["plot.css"] = []byte(reports.PlotScript()), []byte(reports.PlotStyle())
 	for name, content := range contents {
 		if err := a.add(name, content, addressOf(name, content, folders[path.Dir(name)])); err != nil {
 			return nil, err
