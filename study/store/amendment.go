@@ -20,7 +20,7 @@ import (
 func (s *Store) Amendments(ctx context.Context, studyID study.ID, state study.AmendmentState) ([]study.Amendment, error) {
 	var list []study.Amendment
 	err := s.read(ctx, func(tx pgx.Tx) (err error) {
-		list, err = amendments(ctx, tx, `(v.study_id = $1 OR a.vehicle_id IS NULL) AND (a.state = $2 OR $2 = '')`, studyID, string(state))
+		list, err = amendments(ctx, tx, `(v.study_id = $1 OR a.vehicle_id IS NULL) AND (a.state = $2 OR $2 = '')`+oldestFirst, studyID, string(state))
 		return err
 	})
 	if err != nil {
@@ -29,8 +29,12 @@ func (s *Store) Amendments(ctx context.Context, studyID study.ID, state study.Am
 	return list, nil
 }
 
-// amendments lists those for which the condition holds on a, an amendment, and
-// v, its vehicle's code.
+// oldestFirst is the order in which amendments were proposed.
+const oldestFirst = `
+		ORDER BY a.recorded_at, a.amendment_id`
+
+// amendments lists those for which the condition holds on a, an amendment, v,
+// its vehicle's code, and t, its vehicle. The condition ends with the order.
 func amendments(ctx context.Context, tx pgx.Tx, where string, args ...any) ([]study.Amendment, error) {
 	codes, err := codesByID(ctx, tx)
 	if err != nil {
@@ -41,9 +45,9 @@ func amendments(ctx context.Context, tx pgx.Tx, where string, args ...any) ([]st
 			coalesce(p.code, ''), a.decided_at, a.decided_why
 		FROM amendment a
 		LEFT JOIN vehicle_code v USING (vehicle_id)
+		LEFT JOIN vehicle t USING (vehicle_id)
 		LEFT JOIN person p ON p.person_id = a.decided_by
-		WHERE `+where+`
-		ORDER BY a.recorded_at, a.amendment_id`, args...)
+		WHERE `+where, args...)
 	if err != nil {
 		return nil, err
 	}

@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strconv"
 
 	"github.com/jackc/pgx/v5"
@@ -23,24 +22,24 @@ type AmendmentQuery struct {
 // whether there are more.
 func (s *Store) AmendmentsIn(ctx context.Context, scope Scope, q AmendmentQuery) (list []study.Amendment, more bool, err error) {
 	where, args := scope.where(1)
-	n := len(args)
-	page := `a.amendment_id IN (
-			SELECT x.amendment_id
-			FROM amendment x
-			LEFT JOIN vehicle_code v USING (vehicle_id)
-			LEFT JOIN vehicle t USING (vehicle_id)
-			WHERE (x.vehicle_id IS NULL OR (` + where + `)) AND ($` + strconv.Itoa(n+1) + ` = '' OR x.state = $` + strconv.Itoa(n+1) + `)
-			ORDER BY x.recorded_at DESC, x.amendment_id DESC
-			OFFSET $` + strconv.Itoa(n+2) + ` LIMIT $` + strconv.Itoa(n+3) + `
-		)`
+	param := func(value any) string {
+		args = append(args, value)
+		return `$` + strconv.Itoa(len(args))
+	}
+	where = `(a.vehicle_id IS NULL OR (` + where + `))`
+	if q.State != "" { // for each state another plan
+		where += ` AND a.state = ` + param(string(q.State))
+	}
+	page := where + `
+		ORDER BY a.recorded_at DESC, a.amendment_id DESC
+		OFFSET ` + param(q.Skip) + ` LIMIT ` + param(q.Limit+1)
 	err = s.read(ctx, func(tx pgx.Tx) (err error) {
-		list, err = amendments(ctx, tx, page, append(args, string(q.State), q.Skip, q.Limit+1)...)
+		list, err = amendments(ctx, tx, page, args...)
 		return err
 	})
 	if err != nil {
 		return nil, false, fmt.Errorf("list amendments: %w", err)
 	}
-	slices.Reverse(list)
 	if len(list) > q.Limit {
 		return list[:q.Limit], true, nil
 	}
@@ -51,11 +50,16 @@ func (s *Store) AmendmentsIn(ctx context.Context, scope Scope, q AmendmentQuery)
 func (s *Store) CountProposed(ctx context.Context, scope Scope) (n int, err error) {
 	where, args := scope.where(1)
 	err = s.db.QueryRow(ctx, `
-		SELECT count(*)
-		FROM amendment a
-		LEFT JOIN vehicle_code v USING (vehicle_id)
-		LEFT JOIN vehicle t USING (vehicle_id)
-		WHERE a.state = 'proposed' AND (a.vehicle_id IS NULL OR (`+where+`))`, args...).Scan(&n)
+		SELECT (
+			SELECT count(*)
+			FROM amendment
+			WHERE state = 'proposed' AND vehicle_id IS NULL
+		) + (
+			SELECT count(*)
+			FROM vehicle_code v
+			JOIN amendment a USING (vehicle_id)`+scope.vehicle()+`
+			WHERE a.state = 'proposed' AND `+where+`
+		)`, args...).Scan(&n)
 	if err != nil {
 		return 0, fmt.Errorf("count amendments: %w", err)
 	}

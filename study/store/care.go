@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"iter"
 
 	"github.com/jackc/pgx/v5"
@@ -36,25 +35,23 @@ func careRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // addCare reads a study's care into its vehicles, in order of day and kind,
 // that of the whole vehicle first.
-func (f *assembly) addCare(ctx context.Context, tx pgx.Tx, of selection) error {
-	rows, err := tx.Query(ctx, `
+func (f *assembly) addCare(batch *pgx.Batch, of selection) {
+	batch.Queue(`
 		SELECT t.vehicle_id, t.care_id, t.patch_id, t.done_on, t.kind, t.operator_id, t.note
 		FROM vehicle_code v
 		JOIN care t USING (vehicle_id)
 		LEFT JOIN patch p USING (vehicle_id, patch_id)
 		WHERE `+of.where+`
-		ORDER BY v.code, t.done_on, t.kind COLLATE "C", p.code NULLS FIRST`, of.id)
-	if err != nil {
-		return err
-	}
-	for rows.Next() {
-		var vehicle study.ID
-		var c study.Care
-		if err := rows.Scan((*raw)(&vehicle), (*raw)(&c.ID), &c.PatchID, (*date)(&c.Day), &c.Kind, &c.OperatorID, &c.Note); err != nil {
-			return err
+		ORDER BY v.code, t.done_on, t.kind COLLATE "C", p.code NULLS FIRST`, of.id).Query(func(rows pgx.Rows) error {
+		for rows.Next() {
+			var vehicle study.ID
+			var c study.Care
+			if err := rows.Scan((*raw)(&vehicle), (*raw)(&c.ID), &c.PatchID, (*date)(&c.Day), &c.Kind, &c.OperatorID, &c.Note); err != nil {
+				return err
+			}
+			v := f.vehicle(vehicle)
+			v.Care = append(v.Care, c)
 		}
-		v := f.vehicles[vehicle]
-		v.Care = append(v.Care, c)
-	}
-	return rows.Err()
+		return rows.Err()
+	})
 }

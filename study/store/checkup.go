@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"iter"
 
 	"github.com/jackc/pgx/v5"
@@ -36,25 +35,23 @@ func checkupRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // addCheckups reads a study's checkups into their vehicles, in order of day,
 // the unknown operator first and the others in order of code.
-func (f *assembly) addCheckups(ctx context.Context, tx pgx.Tx, of selection) error {
-	rows, err := tx.Query(ctx, `
+func (f *assembly) addCheckups(batch *pgx.Batch, of selection) {
+	batch.Queue(`
 		SELECT t.vehicle_id, t.checkup_id, t.checked_on, t.operator_id, t.note
 		FROM vehicle_code v
 		JOIN checkup t USING (vehicle_id)
 		LEFT JOIN person o ON o.person_id = t.operator_id
 		WHERE `+of.where+`
-		ORDER BY v.code, t.checked_on, o.code NULLS FIRST`, of.id)
-	if err != nil {
-		return err
-	}
-	for rows.Next() {
-		var vehicle study.ID
-		var c study.Checkup
-		if err := rows.Scan((*raw)(&vehicle), (*raw)(&c.ID), (*date)(&c.Day), &c.OperatorID, &c.Note); err != nil {
-			return err
+		ORDER BY v.code, t.checked_on, o.code NULLS FIRST`, of.id).Query(func(rows pgx.Rows) error {
+		for rows.Next() {
+			var vehicle study.ID
+			var c study.Checkup
+			if err := rows.Scan((*raw)(&vehicle), (*raw)(&c.ID), (*date)(&c.Day), &c.OperatorID, &c.Note); err != nil {
+				return err
+			}
+			v := f.vehicle(vehicle)
+			v.Checkups = append(v.Checkups, c)
 		}
-		v := f.vehicles[vehicle]
-		v.Checkups = append(v.Checkups, c)
-	}
-	return rows.Err()
+		return rows.Err()
+	})
 }

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"iter"
 
 	"github.com/jackc/pgx/v5"
@@ -31,8 +30,8 @@ func coatingRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // coatings lists the coatings on a study's patches.
-func coatings(ctx context.Context, tx pgx.Tx, of selection) ([]study.Coating, error) {
-	rows, err := tx.Query(ctx, `
+func coatings(batch *pgx.Batch, of selection, into *[]study.Coating) {
+	collect(batch, `
 		SELECT coating_id, code, name, control, claim_low_months, claim_high_months, note
 		FROM coating
 		WHERE coating_id IN (
@@ -41,11 +40,7 @@ func coatings(ctx context.Context, tx pgx.Tx, of selection) ([]study.Coating, er
 			JOIN patch p USING (vehicle_id)
 			WHERE `+of.where+`
 		)
-		ORDER BY code`, of.id)
-	if err != nil {
-		return nil, err
-	}
-	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (c study.Coating, err error) {
+		ORDER BY code`, of.id, into, func(row pgx.CollectableRow) (c study.Coating, err error) {
 		err = row.Scan(&c.ID, &c.Code, &c.Name, &c.Control, &c.ClaimLowMonths, &c.ClaimHighMonths, &c.Note)
 		return c, err
 	})

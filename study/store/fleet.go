@@ -28,56 +28,61 @@ func (s *Store) Fleet(ctx context.Context, studyID study.ID) (study.Fleet, error
 	return f, nil
 }
 
-func readFleet(ctx context.Context, tx pgx.Tx, of selection, f *study.Fleet) (err error) {
-	if f.Coatings, err = coatings(ctx, tx, of); err != nil {
+// readFleet sends all statements at once, since waiting for each would take a
+// page longer than the database needs for all.
+func readFleet(ctx context.Context, tx pgx.Tx, of selection, f *study.Fleet) error {
+	var batch pgx.Batch
+	coatings(&batch, of, &f.Coatings)
+	sites(&batch, of, &f.Sites)
+	shops(&batch, of, &f.Shops)
+	people(&batch, of, &f.People)
+	vehicles(&batch, of, &f.Vehicles)
+	a := assembly{of: &f.Vehicles}
+	a.addPatches(&batch, of)
+	a.addCheckups(&batch, of)
+	a.addReadings(&batch, of)
+	a.addCare(&batch, of)
+	return tx.SendBatch(ctx, &batch).Close()
+}
+
+// collect adds a statement to the batch whose rows become a list.
+func collect[T any](batch *pgx.Batch, sql string, id study.ID, into *[]T, scan pgx.RowToFunc[T]) {
+	batch.Queue(sql, id).Query(func(rows pgx.Rows) (err error) {
+		*into, err = pgx.AppendRows(*into, rows, scan)
 		return err
-	}
-	if f.Sites, err = sites(ctx, tx, of); err != nil {
-		return err
-	}
-	if f.Shops, err = shops(ctx, tx, of); err != nil {
-		return err
-	}
-	if f.People, err = people(ctx, tx, of); err != nil {
-		return err
-	}
-	if f.Vehicles, err = vehicles(ctx, tx, of); err != nil {
-		return err
-	}
-	a := newAssembly(f.Vehicles)
-	for _, add := range []func(context.Context, pgx.Tx, selection) error{
-		a.addPatches, a.addCheckups, a.addReadings, a.addCare,
-	} {
-		if err := add(ctx, tx, of); err != nil {
-			return err
-		}
-	}
-	return nil
+	})
 }
 
 // assembly puts what is read below the vehicles into its place.
 type assembly struct {
+	of *[]study.Vehicle
+	// vehicles finds one of them; filled when the first asks, since by then all
+	// have been read.
 	vehicles map[study.ID]*study.Vehicle
 	// checkups finds the place of a checkup in its vehicle; filled when the
 	// first reading asks, since by then no checkup moves any more.
 	checkups map[study.ID]map[study.ID]*study.Checkup
 }
 
-func newAssembly(vehicles []study.Vehicle) *assembly {
-	a := &assembly{vehicles: make(map[study.ID]*study.Vehicle, len(vehicles))}
-	for i := range vehicles {
-		a.vehicles[vehicles[i].ID] = &vehicles[i]
+// vehicle finds one of the vehicles.
+func (a *assembly) vehicle(id study.ID) *study.Vehicle {
+	if a.vehicles == nil {
+		vehicles := *a.of
+		a.vehicles = make(map[study.ID]*study.Vehicle, len(vehicles))
+		for i := range vehicles {
+			a.vehicles[vehicles[i].ID] = &vehicles[i]
+		}
+		a.checkups = make(map[study.ID]map[study.ID]*study.Checkup, len(vehicles))
 	}
-	a.checkups = make(map[study.ID]map[study.ID]*study.Checkup, len(vehicles))
-	return a
+	return a.vehicles[id]
 }
 
 // checkup finds one of a vehicle's checkups.
 func (a *assembly) checkup(vehicle, checkup study.ID) *study.Checkup {
+	v := a.vehicle(vehicle)
 	byID, known := a.checkups[vehicle]
 	if !known {
 		byID = make(map[study.ID]*study.Checkup)
-		v := a.vehicles[vehicle]
 		for i := range v.Checkups {
 			byID[v.Checkups[i].ID] = &v.Checkups[i]
 		}

@@ -50,7 +50,7 @@ func (s *Store) Log(ctx context.Context, scope Scope, f study.Fleet) (Logged, er
 		if logged.Loaded, err = loadInto(ctx, tx, scope.StudyID, fleet, Loading{}); err != nil {
 			return err
 		}
-		logged.Waiting, err = amendments(ctx, tx, `v.study_id = $1 AND v.code = $2 AND a.state = 'proposed'`, scope.StudyID, v.Code)
+		logged.Waiting, err = amendments(ctx, tx, `v.study_id = $1 AND v.code = $2 AND a.state = 'proposed'`+oldestFirst, scope.StudyID, v.Code)
 		return err
 	})
 	if err != nil {
@@ -70,8 +70,10 @@ func withStored(ctx context.Context, tx pgx.Tx, scope Scope, v study.Vehicle) (s
 	if err != nil {
 		return v, err
 	}
-	stored, err := vehicles(ctx, tx, ofVehicle(id))
-	if err != nil {
+	var stored []study.Vehicle
+	var batch pgx.Batch
+	vehicles(&batch, ofVehicle(id), &stored)
+	if err := tx.SendBatch(ctx, &batch).Close(); err != nil {
 		return v, err
 	}
 	known := stored[0]

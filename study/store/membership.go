@@ -62,11 +62,7 @@ type Access struct {
 // returns study.ErrNotFound if there is no such study, and also if the account
 // has no business there, so that nobody learns the names of others' studies.
 func (s *Store) AccessOf(ctx context.Context, a study.Account, code string) (Access, error) {
-	st, err := s.StudyByCode(ctx, code)
-	if err != nil {
-		return Access{}, err
-	}
-	all, err := s.accesses(ctx, a, []study.Study{st})
+	all, err := s.accesses(ctx, a, `AND s.code = $3`, code)
 	if err == nil && len(all) == 0 {
 		err = study.ErrNotFound
 	}
@@ -78,56 +74,32 @@ func (s *Store) AccessOf(ctx context.Context, a study.Account, code string) (Acc
 
 // AccessesOf lists the studies that the account may see, in order of code.
 func (s *Store) AccessesOf(ctx context.Context, a study.Account) ([]Access, error) {
-	studies, err := s.Studies(ctx)
-	if err != nil {
-		return nil, err
-	}
-	all, err := s.accesses(ctx, a, studies)
+	all, err := s.accesses(ctx, a, ``)
 	if err != nil {
 		return nil, fmt.Errorf("list the studies of an account: %w", err)
 	}
 	return all, nil
 }
 
-// accesses keeps those of the studies that the account may see.
-func (s *Store) accesses(ctx context.Context, a study.Account, studies []study.Study) ([]Access, error) {
+// accesses lists the studies that the account may see, those for which the
+// condition holds too, in order of code.
+func (s *Store) accesses(ctx context.Context, a study.Account, and string, args ...any) ([]Access, error) {
 	rows, err := s.db.Query(ctx, `
-		SELECT s.study_id, s.revision, CASE WHEN $2 THEN 'owner' ELSE m.role END, $2 OR m.every_shop, `+shopIDs+`
+		SELECT `+studyColumns+`,
+			s.revision, CASE WHEN $2 THEN 'owner' ELSE m.role END, $2 OR m.every_shop, `+shopIDs+`
 		FROM study s
 		LEFT JOIN membership m ON m.study_id = s.study_id AND m.account_id = $1
-		WHERE ($2 OR m.study_id IS NOT NULL) AND s.study_id = ANY ($3::text[]::uuid[])`, a.ID, a.Steward, studyIDs(studies))
+		WHERE ($2 OR m.study_id IS NOT NULL) `+and+`
+		ORDER BY s.code`, append([]any{a.ID, a.Steward}, args...)...)
 	if err != nil {
 		return nil, err
 	}
-	found := map[study.ID]Access{}
-	var x Access
-	m := &x.Membership
-	_, err = pgx.ForEachRow(rows, []any{&m.StudyID, &x.Revision, &m.Role, &m.EveryShop, &m.ShopIDs}, func() error {
-		m.AccountID = a.ID
-		found[m.StudyID] = x
-		m.ShopIDs = nil
-		return nil
+	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (x Access, err error) {
+		m := &x.Membership
+		err = row.Scan(append(studyFields(&x.Study), &x.Revision, &m.Role, &m.EveryShop, &m.ShopIDs)...)
+		m.AccountID, m.StudyID = a.ID, x.Study.ID
+		return x, err
 	})
-	if err != nil {
-		return nil, err
-	}
-	var all []Access
-	for _, st := range studies {
-		if x, may := found[st.ID]; may {
-			x.Study = st
-			all = append(all, x)
-		}
-	}
-	return all, nil
-}
-
-// studyIDs writes ids as text, for the reason that vehicleIDs has.
-func studyIDs(studies []study.Study) []string {
-	ids := make([]string, len(studies))
-	for i, st := range studies {
-		ids[i] = st.ID.String()
-	}
-	return ids
 }
 
 // PutMembership stores what an account may do in a study, in place of what it

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"iter"
 
 	"github.com/jackc/pgx/v5"
@@ -37,29 +36,27 @@ func patchRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // addPatches reads a study's patches into their vehicles, in order of code.
-func (f *assembly) addPatches(ctx context.Context, tx pgx.Tx, of selection) error {
-	rows, err := tx.Query(ctx, `
+func (f *assembly) addPatches(batch *pgx.Batch, of selection) {
+	batch.Queue(`
 		SELECT t.vehicle_id, t.patch_id, t.code, t.coating_id, t.panel, t.orientation, t.substrate, t.finish, t.applied_on,
 			t.layers, t.layer_interval_h, t.flash_s, t.air_temp_c, t.humidity_pct, t.prep_alcohol_pct, t.keep_dry_h,
 			t.days_to_first_wash, t.note
 		FROM vehicle_code v
 		JOIN patch t USING (vehicle_id)
 		WHERE `+of.where+`
-		ORDER BY v.code, t.code`, of.id)
-	if err != nil {
-		return err
-	}
-	for rows.Next() {
-		var vehicle study.ID
-		var p study.Patch
-		err := rows.Scan((*raw)(&vehicle), (*raw)(&p.ID), &p.Code, (*raw)(&p.CoatingID), &p.Panel, &p.Orientation, &p.Substrate, &p.Finish,
-			(*date)(&p.Applied), &p.Job.Layers, &p.Job.LayerIntervalH, &p.Job.FlashS, &p.Job.AirTempC, &p.Job.HumidityPct,
-			&p.Job.PrepAlcoholPct, &p.Job.KeepDryH, &p.Job.DaysToFirstWash, &p.Note)
-		if err != nil {
-			return err
+		ORDER BY v.code, t.code`, of.id).Query(func(rows pgx.Rows) error {
+		for rows.Next() {
+			var vehicle study.ID
+			var p study.Patch
+			err := rows.Scan((*raw)(&vehicle), (*raw)(&p.ID), &p.Code, (*raw)(&p.CoatingID), &p.Panel, &p.Orientation, &p.Substrate, &p.Finish,
+				(*date)(&p.Applied), &p.Job.Layers, &p.Job.LayerIntervalH, &p.Job.FlashS, &p.Job.AirTempC, &p.Job.HumidityPct,
+				&p.Job.PrepAlcoholPct, &p.Job.KeepDryH, &p.Job.DaysToFirstWash, &p.Note)
+			if err != nil {
+				return err
+			}
+			v := f.vehicle(vehicle)
+			v.Patches = append(v.Patches, p)
 		}
-		v := f.vehicles[vehicle]
-		v.Patches = append(v.Patches, p)
-	}
-	return rows.Err()
+		return rows.Err()
+	})
 }

@@ -28,8 +28,8 @@ func personRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // people lists who read or cared for a study's vehicles.
-func people(ctx context.Context, tx pgx.Tx, of selection) ([]study.Person, error) {
-	rows, err := tx.Query(ctx, `
+func people(batch *pgx.Batch, of selection, into *[]study.Person) {
+	collect(batch, `
 		SELECT person_id, code
 		FROM person
 		WHERE person_id IN (
@@ -43,11 +43,7 @@ func people(ctx context.Context, tx pgx.Tx, of selection) ([]study.Person, error
 			JOIN care c USING (vehicle_id)
 			WHERE `+of.where+`
 		)
-		ORDER BY code`, of.id)
-	if err != nil {
-		return nil, err
-	}
-	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (p study.Person, err error) {
+		ORDER BY code`, of.id, into, func(row pgx.CollectableRow) (p study.Person, err error) {
 		err = row.Scan(&p.ID, &p.Code)
 		return p, err
 	})

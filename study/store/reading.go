@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"iter"
 
 	"github.com/jackc/pgx/v5"
@@ -40,29 +39,27 @@ func readingRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // addReadings reads a study's readings into their checkups, by patch in order
 // of code, then by stage in order of the visit.
-func (f *assembly) addReadings(ctx context.Context, tx pgx.Tx, of selection) error {
-	rows, err := tx.Query(ctx, `
+func (f *assembly) addReadings(batch *pgx.Batch, of selection) {
+	batch.Queue(`
 		SELECT t.vehicle_id, t.checkup_id, t.patch_id, t.stage, t.angles_deg, t.sheet_time_s, t.wet_share_pct, t.bead_grade,
 			t.note
 		FROM vehicle_code v
 		JOIN reading t USING (vehicle_id)
 		JOIN patch p USING (vehicle_id, patch_id)
 		WHERE `+of.where+`
-		ORDER BY v.code, t.checkup_id, p.code, array_position(ARRAY['arrival', 'washed', 'decon'], t.stage)`, of.id)
-	if err != nil {
-		return err
-	}
-	for rows.Next() {
-		var vehicle, checkup study.ID
-		var r study.Reading
-		err := rows.Scan((*raw)(&vehicle), (*raw)(&checkup), (*raw)(&r.PatchID), &r.Stage, &r.AnglesDeg, &r.SheetTimeS, &r.WetSharePct, &r.BeadGrade,
-			&r.Note)
-		if err != nil {
-			return err
+		ORDER BY v.code, t.checkup_id, p.code, array_position(ARRAY['arrival', 'washed', 'decon'], t.stage)`, of.id).Query(func(rows pgx.Rows) error {
+		for rows.Next() {
+			var vehicle, checkup study.ID
+			var r study.Reading
+			err := rows.Scan((*raw)(&vehicle), (*raw)(&checkup), (*raw)(&r.PatchID), &r.Stage, &r.AnglesDeg, &r.SheetTimeS, &r.WetSharePct, &r.BeadGrade,
+				&r.Note)
+			if err != nil {
+				return err
+			}
+			r.AnglesDeg = orNil(r.AnglesDeg)
+			c := f.checkup(vehicle, checkup)
+			c.Readings = append(c.Readings, r)
 		}
-		r.AnglesDeg = orNil(r.AnglesDeg)
-		c := f.checkup(vehicle, checkup)
-		c.Readings = append(c.Readings, r)
-	}
-	return rows.Err()
+		return rows.Err()
+	})
 }

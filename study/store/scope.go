@@ -47,3 +47,12 @@ func (s Scope) where(first int) (condition string, args []any) {
 	}
 	return condition + ` AND t.shop_id = ANY ($` + strconv.Itoa(first+1) + `::text[]::uuid[])`, append(args, ids)
 }
+
+// vehicle joins t, the row of vehicle of v, where the condition asks for it.
+func (s Scope) vehicle() string {
+	if s.EveryShop {
+		return ``
+	}
+	return `
+			JOIN vehicle t USING (vehicle_id)`
+}

@@ -30,19 +30,34 @@ func shopRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // Shops lists the shops that look after a study's vehicles, in order of code.
 func (s *Store) Shops(ctx context.Context, studyID study.ID) (list []study.Shop, err error) {
-	err = s.read(ctx, func(tx pgx.Tx) (err error) {
-		list, err = shops(ctx, tx, ofStudy(studyID))
-		return err
-	})
+	rows, err := s.db.Query(ctx, `
+		SELECT s.shop_id, s.code
+		FROM shop s
+		WHERE (
+			SELECT true
+			FROM vehicle t
+			JOIN vehicle_code v USING (vehicle_id)
+			WHERE t.shop_id = s.shop_id AND v.study_id = $1
+			LIMIT 1
+		)
+		ORDER BY s.code`, studyID)
+	if err == nil {
+		list, err = pgx.AppendRows(list, rows, scanShop)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("list shops: %w", err)
 	}
 	return list, nil
 }
 
+func scanShop(row pgx.CollectableRow) (s study.Shop, err error) {
+	err = row.Scan(&s.ID, &s.Code)
+	return s, err
+}
+
 // shops lists the shops of the vehicles.
-func shops(ctx context.Context, tx pgx.Tx, of selection) ([]study.Shop, error) {
-	rows, err := tx.Query(ctx, `
+func shops(batch *pgx.Batch, of selection, into *[]study.Shop) {
+	collect(batch, `
 		SELECT shop_id, code
 		FROM shop
 		WHERE shop_id IN (
@@ -51,12 +66,5 @@ func shops(ctx context.Context, tx pgx.Tx, of selection) ([]study.Shop, error) {
 			JOIN vehicle t USING (vehicle_id)
 			WHERE `+of.where+`
 		)
-		ORDER BY code`, of.id)
-	if err != nil {
-		return nil, err
-	}
-	return pgx.AppendRows([]study.Shop(nil), rows, func(row pgx.CollectableRow) (s study.Shop, err error) {
-		err = row.Scan(&s.ID, &s.Code)
-		return s, err
-	})
+		ORDER BY code`, of.id, into, scanShop)
 }

@@ -90,19 +90,15 @@ func (s *Store) SiteByCode(ctx context.Context, code string) (study.Site, error)
 }
 
 // sites lists where a study's vehicles live.
-func sites(ctx context.Context, tx pgx.Tx, of selection) ([]study.Site, error) {
-	rows, err := tx.Query(ctx, selectSites+`
+func sites(batch *pgx.Batch, of selection, into *[]study.Site) {
+	collect(batch, selectSites+`
 		WHERE site_id IN (
 			SELECT t.site_id
 			FROM vehicle_code v
 			JOIN vehicle t USING (vehicle_id)
 			WHERE `+of.where+`
 		)
-		ORDER BY code`, of.id)
-	if err != nil {
-		return nil, err
-	}
-	return pgx.CollectRows(rows, scanSite)
+		ORDER BY code`, of.id, into, scanSite)
 }
 
 // selectSites is the statement that scanSite reads rows of.

@@ -83,20 +83,27 @@ func (s *Store) setCarePlan(ctx context.Context, studyID study.ID, p study.CareP
 	return err
 }
 
+// studyColumns are those of s, a row of study, that studyFields takes.
+const studyColumns = `s.study_id, s.code, s.question, s.metric, s.threshold, s.confirm, s.estimand, coalesce(s.wash_every_days, 0),
+			coalesce(s.iron_every_days, 0), coalesce(s.decon_every_days, 0), coalesce(s.salt_decon_every_days, 0),
+			coalesce(s.checkup_every_days, 0), s.claim_low_pct, s.claim_high_pct, s.claim_confidence_pct`
+
 // selectStudies is the statement that scanStudy reads rows of.
 const selectStudies = `
-		SELECT study_id, code, question, metric, threshold, confirm, estimand, coalesce(wash_every_days, 0),
-			coalesce(iron_every_days, 0), coalesce(decon_every_days, 0), coalesce(salt_decon_every_days, 0),
-			coalesce(checkup_every_days, 0), claim_low_pct, claim_high_pct, claim_confidence_pct
-		FROM study
+		SELECT ` + studyColumns + `
+		FROM study s
 		`
 
 func scanStudy(row pgx.CollectableRow) (st study.Study, err error) {
-	p, plan := &st.Protocol, &st.CarePlan
-	err = row.Scan(&st.ID, &st.Code, &st.Question, &p.Metric, &p.Threshold, &p.Confirm, &p.Estimand,
-		&plan.WashDays, &plan.IronDays, &plan.DeconDays, &plan.SaltDeconDays, &plan.CheckupDays,
-		&p.Claim.LowPct, &p.Claim.HighPct, &p.Claim.ConfidencePct)
+	err = row.Scan(studyFields(&st)...)
 	return st, err
+}
+
+func studyFields(st *study.Study) []any {
+	p, plan := &st.Protocol, &st.CarePlan
+	return []any{&st.ID, &st.Code, &st.Question, &p.Metric, &p.Threshold, &p.Confirm, &p.Estimand,
+		&plan.WashDays, &plan.IronDays, &plan.DeconDays, &plan.SaltDeconDays, &plan.CheckupDays,
+		&p.Claim.LowPct, &p.Claim.HighPct, &p.Claim.ConfidencePct}
 }
 
 func studyExists(ctx context.Context, tx pgx.Tx, studyID study.ID) error {

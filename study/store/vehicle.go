@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"iter"
 
 	"github.com/jackc/pgx/v5"
@@ -48,17 +47,13 @@ func vehicleRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 }
 
 // vehicles lists a study's vehicles, bare of what is below them.
-func vehicles(ctx context.Context, tx pgx.Tx, of selection) ([]study.Vehicle, error) {
-	rows, err := tx.Query(ctx, `
+func vehicles(batch *pgx.Batch, of selection, into *[]study.Vehicle) {
+	collect(batch, `
 		SELECT t.vehicle_id, v.code, t.site_id, t.shop_id, t.enrolled_on, t.garage, t.km_per_year, t.note
 		FROM vehicle_code v
 		JOIN vehicle t USING (vehicle_id)
 		WHERE `+of.where+`
-		ORDER BY v.code`, of.id)
-	if err != nil {
-		return nil, err
-	}
-	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (v study.Vehicle, err error) {
+		ORDER BY v.code`, of.id, into, func(row pgx.CollectableRow) (v study.Vehicle, err error) {
 		err = row.Scan(&v.ID, &v.Code, &v.SiteID, &v.ShopID, (*date)(&v.Enrolled), &v.Garage, &v.KmPerYear, &v.Note)
 		return v, err
 	})

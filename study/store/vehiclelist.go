@@ -111,8 +111,7 @@ func (s *Store) CountVehicles(ctx context.Context, scope Scope) (n int, err erro
 	where, args := scope.where(1)
 	err = s.db.QueryRow(ctx, `
 		SELECT count(*)
-		FROM vehicle_code v
-		JOIN vehicle t USING (vehicle_id)
+		FROM vehicle_code v`+scope.vehicle()+`
 		WHERE `+where, args...).Scan(&n)
 	if err != nil {
 		return 0, fmt.Errorf("count vehicles: %w", err)
