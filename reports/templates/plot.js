@@ -156,18 +156,19 @@
       }
     }
 
-    /* place puts the box beside the line if there is room, else below the pane. */
+    /* place puts the box beside the line if the window has room, else below. */
     place(pane, spots) {
       const scale = this.svg.clientWidth / this.svg.viewBox.baseVal.width;
       const gap = 12;
+      const frame = this.frame.getBoundingClientRect();
       const width = this.box.offsetWidth;
       const x = (pane.list ? Math.max(...spots.map((spot) => spot.x)) : spots[0].x) * scale;
       let left = x + gap;
       let top = Math.max(0, pane.list ? spots[0].y * scale + gap : pane.top * scale);
-      if (left + width > this.frame.clientWidth) left = x - gap - width;
-      if (left < 0) {
-        left = Math.max(0, Math.min(x - width / 2, this.frame.clientWidth - width));
-        if (!pane.list) top = pane.bottom * scale + gap;
+      if (frame.left + left + width > document.documentElement.clientWidth) left = x - gap - width;
+      if (frame.left + left < 0) {
+        left = Math.max(0, Math.min(x - width / 2, frame.width - width));
+        if (!pane.list) top = this.panes.length > 1 ? pane.bottom * scale + gap : frame.height;
       }
       this.box.style.left = `${left}px`;
       this.box.style.top = `${top}px`;
