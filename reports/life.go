@@ -99,6 +99,20 @@ func (p lifePlan) carryOut(ctx context.Context, work *tally) (*Life, error) {
 		Replicates: p.options.BootstrapReplicates,
 		Seed:       p.options.Seed,
 	}
+	var err error
+	if life.Rows, err = p.rows(ctx, work); err != nil {
+		return nil, err
+	}
+	if life.Comparisons, err = compare(ctx, p.groups, p.members, p.options); err != nil {
+		return nil, fmt.Errorf("compare groups: %w", err)
+	}
+	life.note()
+	return life, nil
+}
+
+// rows estimates each group.
+func (p lifePlan) rows(ctx context.Context, work *tally) ([]LifeRow, error) {
+	var rows []LifeRow
 	for _, g := range p.groups {
 		end := work.done + p.options.BootstrapReplicates
 		row, err := newLifeRow(ctx, g, newSample(p.members[g]), p.options, work)
@@ -106,14 +120,9 @@ func (p lifePlan) carryOut(ctx context.Context, work *tally) (*Life, error) {
 			return nil, fmt.Errorf("life of %s: %w", g, err)
 		}
 		work.reach(end)
-		life.Rows = append(life.Rows, *row)
+		rows = append(rows, *row)
 	}
-	var err error
-	if life.Comparisons, err = compare(ctx, p.groups, p.members, p.options); err != nil {
-		return nil, fmt.Errorf("compare groups: %w", err)
-	}
-	life.note()
-	return life, nil
+	return rows, nil
 }
 
 // Row returns the row of a group.

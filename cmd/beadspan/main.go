@@ -5,6 +5,7 @@
 //	beadspan load PATH                    take a log of coating jobs, checkups and care
 //	beadspan life                         print how long each coating lasts
 //	beadspan decay                        print how the contact angle falls, and what to expect of a vehicle
+//	beadspan claim                        hold makers' claims against what the study has seen
 //	beadspan climate                      print life by climate, or forecast it for a place
 //	beadspan due                          list what vehicles are due for today
 //	beadspan letter VEHICLE               write to a customer about their vehicle, or --due to all
