@@ -13,6 +13,9 @@ type form struct {
 	// of squares to hide between two steps of it.
 	perDecade float64
 
+	// squares says that at half the scale what is left is squared.
+	squares bool
+
 	// left is the share of the fall still to come at a time, when the time at
 	// which that share is left, and speed how fast it goes then.
 	left        func(p pace, t float64) float64
@@ -45,7 +48,7 @@ func (s Shape) form(last float64) form {
 
 func exponentialForm() form {
 	return form{
-		model: Exponential(), start: startAt, scale: tauAt, bend: -1, perDecade: 8,
+		model: Exponential(), start: startAt, scale: tauAt, bend: -1, perDecade: 8, squares: true,
 		left:  func(p pace, t float64) float64 { return math.Exp(-t / p.scale) },
 		when:  func(p pace, left float64) float64 { return -p.scale * math.Log(left) },
 		speed: func(p pace, left float64) float64 { return left / p.scale },

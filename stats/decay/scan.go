@@ -12,6 +12,7 @@ type scan struct {
 	left      func(pace pace, t float64) float64 // the share of the fall still to come
 	low, high float64                            // of the scale
 	perDecade float64                            // steps of the scale
+	squares   bool                               // see form
 	course    []float64
 
 	// steady is the candidate to which half of the points are closest. It is
@@ -23,11 +24,14 @@ type scan struct {
 }
 
 func newScan(e *ends, f form, low, high float64, judged bool) *scan {
-	return &scan{
-		ends: e, left: f.left, low: low, high: high, perDecade: f.perDecade,
-		course: make([]float64, len(e.points)), judged: judged,
-		scale: math.Inf(1), residuals: make([]float64, len(e.points)),
+	s := &scan{
+		ends: e, left: f.left, low: low, high: high, perDecade: f.perDecade, squares: f.squares,
+		course: make([]float64, len(e.points)), judged: judged, scale: math.Inf(1),
 	}
+	if judged {
+		s.residuals = make([]float64, len(e.points))
+	}
+	return s
 }
 
 // valley is what a scan along the scale found for one bend.
@@ -55,6 +59,9 @@ func (s *scan) sudden(pace pace) bool {
 
 // along returns the best curves over a grid of scales, for one bend.
 func (s *scan) along(bend float64) []candidate {
+	if s.squares && s.high > s.low {
+		return s.halving(bend)
+	}
 	stretch := math.Log(s.high / s.low)
 	steps := int(math.Ceil(s.perDecade * stretch / math.Ln10))
 	grid := make([]candidate, steps+1)
@@ -64,11 +71,37 @@ func (s *scan) along(bend float64) []candidate {
 	return grid
 }
 
+// halving does what along does with few exponentials: from one scale to its half,
+// the course is squared.
+func (s *scan) halving(bend float64) []candidate {
+	perOctave := math.Ceil(s.perDecade * math.Log10(2))
+	steps := int(math.Ceil(perOctave * math.Log2(s.high/s.low)))
+	grid := make([]candidate, steps+1)
+	grid[0] = s.at(s.low, bend)
+	for first := range min(steps, int(perOctave)) { // of the slowest octave
+		grid[steps-first] = s.at(s.high*math.Exp2(-float64(first)/perOctave), bend)
+		for i := first + int(perOctave); i < steps; i += int(perOctave) {
+			for j, left := range s.course {
+				s.course[j] = left * left
+			}
+			scale := max(s.low, s.high*math.Exp2(-float64(i)/perOctave))
+			grid[steps-i] = s.of(pace{scale, bend})
+		}
+	}
+	return grid
+}
+
+// at returns the best curve of a pace.
 func (s *scan) at(scale, bend float64) candidate {
 	pace := pace{scale, bend}
 	for i, p := range s.ends.points {
 		s.course[i] = s.left(pace, p.Time)
 	}
+	return s.of(pace)
+}
+
+// of returns the best curve of the pace whose course is in s.course.
+func (s *scan) of(pace pace) candidate {
 	c := s.ends.best(s.course, pace)
 	if s.judged {
 		s.judge(c)

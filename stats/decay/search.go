@@ -28,12 +28,13 @@ type search struct {
 }
 
 func newSearch(model Model, points []Point, settings Settings) *search {
-	p := len(model.Parameters)
+	n, p := len(points), len(model.Parameters)
+	room := make(room, p+stepSolverRoom(p)+2*tangentRoom(n, p))
 	s := &search{
 		model: model, points: points, settings: settings,
 		lower: settings.Lower, upper: settings.Upper,
-		scale: make([]float64, p), solver: newStepSolver(p),
-		here: newTangent(len(points), p), next: newTangent(len(points), p),
+		scale: room.take(p), solver: newStepSolver(&room, p),
+		here: newTangent(&room, n, p), next: newTangent(&room, n, p),
 	}
 	if s.lower == nil {
 		s.lower = slices.Repeat([]float64{math.Inf(-1)}, p)
@@ -48,6 +49,16 @@ func newSearch(model Model, points []Point, settings Settings) *search {
 		panic(fmt.Sprintf("decay: %d lower and %d upper bounds for %d parameters", len(s.lower), len(s.upper), p))
 	}
 	return s
+}
+
+// room is memory that is taken piece by piece: small searches are many, and ask
+// for it once each.
+type room []float64
+
+func (r *room) take(n int) []float64 {
+	taken := (*r)[:n:n]
+	*r = (*r)[n:]
+	return taken
 }
 
 func (s *search) checkStart(start []float64) error {

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack"
 	"gonum.org/v1/gonum/lapack/lapack64"
 )
 
@@ -15,12 +16,13 @@ type stepSolver struct {
 	tau, work     []float64
 }
 
-func newStepSolver(p int) *stepSolver {
+func newStepSolver(r *room, p int) *stepSolver {
 	return &stepSolver{
-		delta: make([]float64, p), normal: make([]float64, p), stacked: make([]float64, 2*p*(p+1)),
-		tau: make([]float64, p+1), work: make([]float64, p+1),
+		delta: r.take(p), normal: r.take(p), stacked: r.take(2 * p * (p + 1)), tau: r.take(p + 1), work: r.take(p + 1),
 	}
 }
+
+func stepSolverRoom(p int) int { return 2*p + 2*p*(p+1) + 2*(p+1) }
 
 // step returns the δ that minimises ‖R δ + Qᵀresid‖ with ‖δ‖ ≤ radius, to a
 // tenth of the radius. It is the Gauss–Newton step if that is short enough,
@@ -112,13 +114,22 @@ func (s *stepSolver) steepest(t *tangent) float64 {
 // inverse worth having.
 const singular = 1e-13
 
-// wellConditioned reports whether systems with factor can be solved to some
-// correct digits.
-func wellConditioned(factor blas64.Triangular) bool {
-	n := factor.N
-	return n == 0 || reciprocalCondition(factor) > singular
-}
+// condition finds how well systems with small triangles can be solved.
+type condition struct{ inverse, work []float64 }
 
-func reciprocalCondition(factor blas64.Triangular) float64 {
-	return lapack64.Trcon('O', factor, make([]float64, 3*factor.N), make([]int, factor.N))
+// good reports whether systems with factor can be solved to some correct
+// digits. Of triangles as small as these the inverse itself is found sooner
+// than an estimate of how large it is.
+func (c condition) good(factor blas64.Triangular) bool {
+	n := factor.N
+	if n == 0 {
+		return true
+	}
+	inverse := factor
+	inverse.Stride, inverse.Data = n, c.inverse[:n*n]
+	for i := range n {
+		copy(inverse.Data[i*n+i:(i+1)*n], factor.Data[i*factor.Stride+i:])
+	}
+	size := lapack64.Lantr(lapack.MaxColumnSum, factor, c.work)
+	return lapack64.Trtri(inverse) && 1/(size*lapack64.Lantr(lapack.MaxColumnSum, inverse, c.work)) > singular
 }

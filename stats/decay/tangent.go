@@ -33,15 +33,19 @@ type tangent struct {
 
 	stacked   []float64 // room for the decomposition
 	tau, work []float64
+	condition condition
 }
 
-func newTangent(n, p int) *tangent {
+func newTangent(r *room, n, p int) *tangent {
 	return &tangent{
-		β: make([]float64, p), resid: make([]float64, n), jacobian: make([]float64, n*p),
-		free: make([]int, 0, p), triangle: blas64.General{Data: make([]float64, (p+1)*(p+1))},
-		stacked: make([]float64, n*(p+1)), tau: make([]float64, p+1), work: make([]float64, p+1),
+		β: r.take(p), resid: r.take(n), jacobian: r.take(n * p),
+		free: make([]int, 0, p), triangle: blas64.General{Data: r.take((p + 1) * (p + 1))},
+		stacked: r.take(n * (p + 1)), tau: r.take(p + 1), work: r.take(p + 1),
+		condition: condition{inverse: r.take(p * p), work: r.take(p)},
 	}
 }
+
+func tangentRoom(n, p int) int { return p + n + n*p + (p+1)*(p+1) + n*(p+1) + 2*(p+1) + p*p + p }
 
 // evaluate finds residuals and derivatives at t.β. It reports false, and leaves
 // t unfit for use, if one of them is not finite.
@@ -136,7 +140,7 @@ func (t *tangent) decompose(scale []float64) {
 
 	t.triangle = blas64.General{Rows: q + 1, Cols: q + 1, Stride: q + 1, Data: t.triangle.Data[:(q+1)*(q+1)]}
 	copy(t.triangle.Data, a.Data)
-	t.regular = wellConditioned(t.factor())
+	t.regular = t.condition.good(t.factor())
 	t.within, t.offset = t.reachable(), 0
 	if t.within > 0 {
 		outside := math.Sqrt(max(0, t.rss-t.within*t.within))
