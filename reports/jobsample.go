@@ -43,7 +43,7 @@ func (s *jobSample) tellingCells() *jobSample {
 	spent, held := map[string]bool{}, map[string]bool{}
 	for _, m := range s.patches {
 		spent[cellOf(m)] = spent[cellOf(m)] || m.Span.Spent()
-		held[cellOf(m)] = held[cellOf(m)] || m.Span.LowerDays > m.Span.EntryDays || m.Span.LowerDays > 0 && m.Span.Spent()
+		held[cellOf(m)] = held[cellOf(m)] || m.wasHeld()
 	}
 	return s.where(func(m *member) bool { return spent[cellOf(m)] && held[cellOf(m)] })
 }
