@@ -56,12 +56,12 @@ func label(ps *Problems, text string) {
 	}
 }
 
-// ShareLink lets whoever has it read one vehicle's page for its customer, and
-// nothing else.
+// ShareLink lets whoever has it read one letter, and nothing else.
 type ShareLink struct {
 	ID        ID
 	StudyID   ID
 	VehicleID ID
+	LetterID  ID // of a letter to that vehicle's customer
 	MadeBy    ID // account
 	Expires   time.Time
 	Revoked   *time.Time // nil while it is good

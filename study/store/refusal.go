@@ -72,6 +72,11 @@ var refusals = map[string]study.Problem{
 	"study_salt_decon_every_days": {Column: "salt_decon_days", Want: wantEvery},
 	"study_checkup_every_days":    {Column: "checkup_days", Want: wantEvery},
 
+	"letterhead_key":      {Column: "shop", Want: wantAgain},
+	"letterhead_study":    {Column: "study", Want: "no such study is stored"},
+	"letterhead_name":     {Column: "name", Want: "expected 100 characters or fewer, on one line"},
+	"letterhead_logo_png": {Column: "logo", Want: "expected a picture of 1 MB or less"},
+
 	"study_change_key":     {Column: "id", Want: wantAgain},
 	"study_change_study":   {Column: "study", Want: "no such study is stored"},
 	"study_change_account": {Column: "account", Want: "no such account is stored"},

@@ -50,39 +50,6 @@ func TestTokens(t *testing.T) {
 	assert.Len(t, problems, 3, "label, role and time")
 }
 
-func TestShareLinks(t *testing.T) {
-	t.Parallel()
-	s := storetest.New(t)
-	a, st := newAccount("kw"), addStudy(t, s, "S1")
-	require.NoError(t, s.AddFirstAccount(t.Context(), a))
-	fleet := sample()
-	load(t, s, st, fleet)
-	v := fleet.Vehicles[0]
-	link := study.ShareLink{ID: study.NewID(), StudyID: st.ID, VehicleID: v.ID, MadeBy: a.ID, Expires: time.Now().Add(time.Hour)}
-	require.NoError(t, s.AddShareLink(t.Context(), link, "secret"))
-	past := link
-	past.ID, past.Expires = study.NewID(), time.Now().Add(-time.Minute)
-	require.NoError(t, s.AddShareLink(t.Context(), past, "old secret"))
-
-	_, shared, err := s.Shared(t.Context(), "secret")
-	require.NoError(t, err)
-	require.Len(t, shared.Vehicles, 1)
-	assert.Equal(t, v.Code, shared.Vehicles[0].Code)
-	for _, wrong := range []string{"", "old secret", "Secret"} {
-		_, _, err := s.Shared(t.Context(), wrong)
-		assert.ErrorIs(t, err, study.ErrNotFound, "%q", wrong)
-	}
-	list, err := s.ShareLinks(t.Context(), st.ID, v.ID)
-	require.NoError(t, err)
-	require.Len(t, list, 2)
-	assert.Equal(t, "kw", list[0].Name)
-
-	require.ErrorIs(t, s.RevokeShareLink(t.Context(), st.ID, study.NewID(), link.ID), study.ErrNotFound, "another vehicle's")
-	require.NoError(t, s.RevokeShareLink(t.Context(), st.ID, v.ID, link.ID))
-	_, _, err = s.Shared(t.Context(), "secret")
-	require.ErrorIs(t, err, study.ErrNotFound)
-}
-
 func TestPasskeys(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)

@@ -95,6 +95,49 @@ func (s *Store) VehicleByCode(ctx context.Context, scope Scope, code string) (st
 	return f, nil
 }
 
+// VehicleID finds a vehicle of the scope. It returns study.ErrNotFound if there is
+// none of that code.
+func (s *Store) VehicleID(ctx context.Context, scope Scope, code string) (id study.ID, err error) {
+	err = s.read(ctx, func(tx pgx.Tx) error {
+		id, err = vehicleID(ctx, tx, scope, code)
+		return err
+	})
+	if err != nil {
+		return id, fmt.Errorf("find vehicle %s: %w", code, err)
+	}
+	return id, nil
+}
+
+// VehicleRef is what a vehicle is known by, and its shop.
+type VehicleRef struct {
+	ID     study.ID
+	Code   string
+	ShopID *study.ID // nil for none
+}
+
+// VehiclesByCode finds those of the codes that vehicles of the scope have, in
+// order of code.
+func (s *Store) VehiclesByCode(ctx context.Context, scope Scope, codes []string) ([]VehicleRef, error) {
+	where, args := scope.where(2)
+	rows, err := s.db.Query(ctx, `
+		SELECT v.vehicle_id, v.code, t.shop_id
+		FROM vehicle_code v
+		JOIN vehicle t USING (vehicle_id)
+		WHERE v.code = ANY ($1) AND `+where+`
+		ORDER BY v.code`, append([]any{codes}, args...)...)
+	if err != nil {
+		return nil, fmt.Errorf("find vehicles: %w", err)
+	}
+	list, err := pgx.CollectRows(rows, pgx.RowToStructByPos[VehicleRef])
+	if isNoText(err) {
+		return nil, nil // one of them is no code
+	}
+	if err != nil {
+		return nil, fmt.Errorf("find vehicles: %w", err)
+	}
+	return list, nil
+}
+
 // vehicleID finds a vehicle of the scope.
 func vehicleID(ctx context.Context, tx pgx.Tx, scope Scope, code string) (id study.ID, err error) {
 	where, args := scope.where(2)

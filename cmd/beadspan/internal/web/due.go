@@ -87,19 +87,19 @@ func (s *Server) showDue(w http.ResponseWriter, r *http.Request, v *viewer) erro
 		return err
 	}
 	if page.List.Ready {
-		mine := page.List.Value.Where(v.records.coversDue)
-		page.Sites = sitesOfDue(mine)
-		page.List.Value = mine.Where(page.Query.holds)
-		page.turn()
+		page.choose(v, dueOnPage)
 	}
 	return s.render(w, v, http.StatusOK, "due.html", v.say.text("due.title"), page)
 }
 
-// turn fills in the rows of the page.
-func (p *duePage) turn() {
+// choose fills in the rows of the page, of those that the viewer may see.
+func (p *duePage) choose(v *viewer, onPage int) {
+	mine := p.List.Value.Where(v.records.coversDue)
+	p.Sites = sitesOfDue(mine)
+	p.List.Value = mine.Where(p.Query.holds)
 	rows := p.List.Value.Rows
 	from := min(p.Query.From, len(rows))
-	to := min(from+dueOnPage, len(rows))
+	to := min(from+onPage, len(rows))
 	p.Rows = rows[from:to]
 	if to < len(rows) {
 		p.Next = to

@@ -16,6 +16,9 @@ func vehiclePath(study, code string) string {
 	return studyPath(study, "/vehicles/"+url.PathEscape(code))
 }
 
+// lettersPath is the address of the letters to a vehicle's customer.
+func lettersPath(study, code string) string { return vehiclePath(study, code) + "/letters" }
+
 // bayPath is the address of a vehicle in the bay.
 func bayPath(study, code string) string {
 	return studyPath(study, "/bay/"+url.PathEscape(code))

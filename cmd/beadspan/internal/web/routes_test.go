@@ -65,9 +65,6 @@ func tries(x *site) map[string]try {
 		"POST /tokens":                {"/tokens", url.Values{"label": {""}}, http.StatusUnprocessableEntity},
 		"POST /tokens/{token}":        {"/tokens/" + uuid.NewString(), nil, http.StatusNotFound},
 		"GET /shared/{secret}":        {"/shared/NONE", nil, http.StatusNotFound},
-		"GET /studies/{study}/vehicles/{vehicle}/links":         {v001 + "/links", nil, http.StatusOK},
-		"POST /studies/{study}/vehicles/{vehicle}/links":        {v001 + "/links", nil, http.StatusOK},
-		"POST /studies/{study}/vehicles/{vehicle}/links/{link}": {v001 + "/links/" + uuid.NewString(), nil, http.StatusNotFound},
 	}
 }
 
@@ -81,9 +78,11 @@ func TestEveryRouteByRole(t *testing.T) {
 	for _, role := range study.Roles() {
 		x.member(t, string(role), role)
 	}
-	x.as(t, "steward").settled("/studies/S1/due") // the file is sent only once the list is there
+	x.as(t, "steward").settled("/studies/S1/due")                    // the file is sent only once the list is there
+	x.as(t, "steward").settled("/studies/S1/vehicles/V001/letters") // and letters only once they can be made
 	asked := tries(x)
 	maps.Copy(asked, officeTries())
+	maps.Copy(asked, letterTries(x))
 	var known []string
 	for _, rt := range x.routes() {
 		known = append(known, rt.pattern)

@@ -48,6 +48,7 @@ type Server struct {
 	assets   *assets
 	figures  *figures
 	uploads  *uploads
+	runs     *letterRuns
 	throttle *throttle
 	cost     argonCost
 	// nobodysHash is compared with where there is no hash to compare with.
@@ -66,6 +67,7 @@ func New(opts Options) (*Server, error) {
 		store:    opts.Store,
 		log:      opts.Log,
 		throttle: newThrottle(),
+		runs:     newLetterRuns(),
 		cost:     opts.cost,
 		hashing:  make(chan struct{}, hashesAtOnce),
 		today:    func() study.Day { return study.DayOfTime(time.Now()) },

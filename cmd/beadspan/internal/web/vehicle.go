@@ -58,6 +58,7 @@ type vehiclePage struct {
 	Patches []patchStory
 	Days    []vehicleDay
 	Ahead   found[*vehicleAhead]
+	Letters []store.LetterLine // to the customer, the latest
 }
 
 // vehicleDay is what happened to a vehicle on one day.
@@ -90,6 +91,9 @@ func (s *Server) showVehicle(w http.ResponseWriter, r *http.Request, v *viewer) 
 		page.Patches = append(page.Patches, newPatchStory(v.say, v.study.Protocol, f, s.today()))
 	}
 	if page.Ahead, err = s.ahead(v, vehicle.Code); err != nil {
+		return err
+	}
+	if page.Letters, err = v.records.letters(r.Context(), vehicle.ID, lettersAtVehicle); err != nil {
 		return err
 	}
 	return s.render(w, v, http.StatusOK, "vehicle.html", vehicle.Code, page)

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"errors"
-	"sync"
 
 	"beadspan/reports"
 	"beadspan/study"
@@ -23,32 +22,11 @@ type coatAhead struct {
 	Outlook *reports.LetterOutlook
 }
 
-// lettersDesk makes what is told of one vehicle after the other from what all
-// have shown, which is worked out once.
-type lettersDesk struct {
-	mu      sync.Mutex
-	letters *reports.Letters
-}
-
-var lettersFigure = figure[*lettersDesk]{"letters", func(_ context.Context, in figureInput) (*lettersDesk, error) {
-	salt, _, err := reports.SaltSeasons(*in.fleet)
-	if err != nil {
-		return nil, err
-	}
-	life := reports.DefaultLifeOptions()
-	letters, err := reports.NewLetters(*in.fleet, reports.LetterOptions{
-		Study: in.study, On: in.today, Salt: salt, Level: life.Level, BootstrapReplicates: life.BootstrapReplicates, Seed: life.Seed,
-	})
-	return &lettersDesk{letters: letters}, err
-}}
-
 // aheadFigure is what may be expected of one vehicle.
 func aheadFigure(desk *lettersDesk, code string) figure[*vehicleAhead] {
 	return figure[*vehicleAhead]{"ahead of " + code, func(ctx context.Context, _ figureInput) (*vehicleAhead, error) {
-		desk.mu.Lock()
-		defer desk.mu.Unlock()
-		letter, err := desk.letters.Of(ctx, code)
-		if errors.Is(err, reports.ErrNoLetter) || errors.Is(err, study.ErrNotFound) { // nothing coated by today
+		letter, err := desk.letterOf(ctx, code)
+		if errors.Is(err, reports.ErrNoLetter) {
 			return &vehicleAhead{}, nil
 		}
 		if err != nil {
@@ -64,7 +42,7 @@ func aheadFigure(desk *lettersDesk, code string) figure[*vehicleAhead] {
 
 // ahead looks up what may be expected of a vehicle that the viewer may see.
 func (s *Server) ahead(v *viewer, code string) (found[*vehicleAhead], error) {
-	desk, err := lookUp(v.records, lettersFigure, s.today())
+	desk, err := lookUp(v.records, lettersFigure(s.opts.Version), s.today())
 	if err != nil || !desk.Fresh {
 		return found[*vehicleAhead]{}, err
 	}
