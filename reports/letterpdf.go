@@ -140,7 +140,7 @@ func (p *letterPage) write(s *sheet, look LetterLook) (bottom vg.Length) {
 func (p *letterPage) writeHead(c *column, look LetterLook) {
 	whole := c.width
 	if look.Logo != nil {
-		size := logoSize(look.Logo, 120*c.scale, 46*c.scale)
+		size := logoSize(look.Logo, logoWidth*c.scale, logoHeight*c.scale)
 		if !c.dry {
 			corner := vg.Point{X: c.left + c.width - size.X, Y: c.y - size.Y}
 			c.DrawImage(vg.Rectangle{Min: corner, Max: corner.Add(size)}, look.Logo)
