@@ -35,6 +35,7 @@ type commands struct {
 	Life      lifeCommand    `cmd:"" help:"Print how long each coating stays hydrophobic."`
 	Decay     decayCommand   `cmd:"" help:"Print how the contact angle falls, and what to expect of a vehicle."`
 	Climate   climateCommand `cmd:"" help:"Print how long coatings last by climate, and forecast it for other places."`
+	Compare   compareCommand `cmd:"" help:"Compare coatings: how many times as long, and how many months longer."`
 	Claim     claimCommand   `cmd:"" help:"Hold makers' claims against what the study has seen."`
 	Due       dueCommand     `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
 	Letter    letterCommand  `cmd:"" help:"Write to customers, each about their own vehicle."`

@@ -8,7 +8,7 @@ import (
 )
 
 func TestHelpHasAnExample(t *testing.T) {
-	for _, command := range []string{"demo", "load", "life", "claim", "due", "letter", "report", "serve", "labels", "study add", "study plan", "amend", "db"} {
+	for _, command := range []string{"demo", "load", "life", "claim", "compare", "due", "letter", "report", "serve", "labels", "study add", "study plan", "amend", "db"} {
 		r := beadspan(t, append(strings.Fields(command), "--help")...)
 		assert.Zero(t, r.code, command)
 		assert.Contains(t, r.out, "Example:", command)

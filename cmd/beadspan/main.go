@@ -7,6 +7,7 @@
 //	beadspan decay                        print how the contact angle falls, and what to expect of a vehicle
 //	beadspan claim                        hold makers' claims against what the study has seen
 //	beadspan climate                      print life by climate, or forecast it for a place
+//	beadspan compare                      compare coatings with each other
 //	beadspan due                          list what vehicles are due for today
 //	beadspan letter VEHICLE               write to a customer about their vehicle, or --due to all
 //	beadspan report --out DIR             write the durability report
