@@ -44,6 +44,8 @@ type Options struct {
 	// which the report is made, and the version of the program that makes it.
 	Made    study.Day
 	Version string
+	// Provenance is told as it is.
+	Provenance Provenance
 	// Progress is as in LifeOptions, over all tables of the report.
 	Progress func(done, total int)
 }

@@ -22,7 +22,7 @@ func (r *Report) Sections() []Section {
 	if len(r.Life.Rows) > 0 {
 		sections = append(sections, r.Flow.section(r.Study.Protocol.Metric), r.qualitySection(), r.decidedSection(), r.reviewSection())
 	}
-	return append(sections, r.methodSection(), cautionSection(), r.againSection())
+	return append(sections, r.historySection(), r.methodSection(), r.referenceSection(), cautionSection(), r.againSection())
 }
 
 func (r *Report) lifeSection(plots []Plot) Section {
@@ -144,10 +144,7 @@ func (r *Report) reviewSection() Section {
 }
 
 func (r *Report) methodSection() Section {
-	s := Section{Name: "method", Heading: "Method"}
-	s.Head("When a patch counts as spent")
-	s.List(protocolWords(r.Study.Protocol)...)
-	s.Head("How the figures came about")
+	s := Section{Name: "method", Heading: "How the figures came about"}
 	s.List(r.methodWords()...)
 	return s
 }
@@ -170,9 +167,18 @@ func (r *Report) againSection() Section {
 	t.add("Bootstrap", fmt.Sprintf("%d replicates over vehicles, seed %d", o.BootstrapReplicates, o.Seed))
 	t.add("Data", strings.Join([]string{vehicles(r.Size.Vehicles), patches(r.Size.Patches), count(r.Size.Checkups, "checkup", "checkups"),
 		count(r.Size.Readings, "reading", "readings"), count(r.Size.Care, "care record", "care records")}, ", "))
+	if sum := o.Provenance.DataSHA256; sum != "" {
+		t.add("SHA-256 of the data", sum)
+	}
 	t.add("Program", "beadspan "+o.Version)
+	if schema := o.Provenance.Schema; schema != "" {
+		t.add("Database tables as of", schema)
+	}
 	t.add("Made", o.Made.String())
 	s.Show(t)
+	if o.Provenance.DataSHA256 != "" {
+		s.Explain("The sum is that of the files " + listed(DataFiles()) + " of the bundle’s folder csv, one after the other in this order: cat them, in that folder, to sha256sum.")
+	}
 	return s
 }
 
