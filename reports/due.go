@@ -90,18 +90,19 @@ func (l *DueList) Where(holds func(DueRow) bool) *DueList {
 }
 
 func (l *DueList) count() {
-	for _, kind := range study.DueKinds() {
-		n := DueCount{Kind: kind}
-		for _, row := range l.Rows {
-			for _, d := range row.Due {
-				if d.Kind == kind {
-					n.Vehicles++
-					n.Patches += len(d.Patches)
-				}
+	of := map[study.DueKind]*DueCount{}
+	for _, row := range l.Rows {
+		for _, d := range row.Due {
+			if of[d.Kind] == nil {
+				of[d.Kind] = &DueCount{Kind: d.Kind}
 			}
+			of[d.Kind].Vehicles++
+			of[d.Kind].Patches += len(d.Patches)
 		}
-		if n.Vehicles > 0 {
-			l.Counts = append(l.Counts, n)
+	}
+	for _, kind := range study.DueKinds() {
+		if of[kind] != nil {
+			l.Counts = append(l.Counts, *of[kind])
 		}
 	}
 }

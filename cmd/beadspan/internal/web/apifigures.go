@@ -65,7 +65,7 @@ func (a *api) getDue(_ context.Context, c *caller, in *apiDueQuery) (*apiFigure,
 	if err != nil {
 		return nil, err
 	}
-	return answerFigure(list, func(l *reports.DueList, w io.Writer) error { return l.Where(c.records.coversDue).WriteJSON(w) })
+	return answerFigure(list, func(l *reports.DueList, w io.Writer) error { return c.records.dueOf(l, dueQuery{}).WriteJSON(w) })
 }
 
 func (a *api) getLife(_ context.Context, c *caller, in *apiLifeQuery) (*apiFigure, error) {

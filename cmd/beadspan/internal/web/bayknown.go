@@ -63,8 +63,9 @@ type bayNamed struct {
 type bayFleet struct {
 	stamp    study.ID // no other state's
 	vehicles []writtenVehicle
-	due      []dueLine
+	due      overview
 	coatings []bayNamed
+	shops    []study.Shop
 }
 
 type writtenVehicle struct {
@@ -78,7 +79,7 @@ var bayFigure = figure[bayFleet]{"bay", func(ctx context.Context, in figureInput
 	if err != nil {
 		return bayFleet{}, err
 	}
-	f := bayFleet{stamp: study.NewID(), due: o.lines}
+	f := bayFleet{stamp: study.NewID(), due: o, shops: in.fleet.Shops}
 	for _, c := range in.fleet.Coatings {
 		f.coatings = append(f.coatings, bayNamed{c.Code, c.Name})
 	}
@@ -140,20 +141,16 @@ func (x *records) known(ctx context.Context, today study.Day, have string) (know
 	for _, s := range sites {
 		known.Sites = append(known.Sites, bayNamed{s.Code, s.Name})
 	}
-	shops, err := x.myShops(ctx)
-	if err != nil {
-		return nil, "", err
-	}
-	for _, shop := range shops {
-		known.Shops = append(known.Shops, shop.Code)
+	for _, shop := range found.Value.shops {
+		if x.scope.Covers(&shop.ID) {
+			known.Shops = append(known.Shops, shop.Code)
+		}
 	}
 	if tag, err = tagOf(found.Value.stamp, x.scope, known); err != nil || tag == have {
 		return known, tag, err
 	}
-	for _, line := range found.Value.due {
-		if x.covers(line.vehicle) {
-			known.Due = append(known.Due, line.Code)
-		}
+	for _, line := range found.Value.due.due(x) {
+		known.Due = append(known.Due, line.Code)
 	}
 	known.Vehicles = found.Value.vehiclesOf(x)
 	return known, tag, nil

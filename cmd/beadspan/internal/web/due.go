@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"maps"
 	"net/http"
 	"slices"
 	"strconv"
@@ -94,9 +95,8 @@ func (s *Server) showDue(w http.ResponseWriter, r *http.Request, v *viewer) erro
 
 // choose fills in the rows of the page, of those that the viewer may see.
 func (p *duePage) choose(v *viewer, onPage int) {
-	mine := p.List.Value.Where(v.records.coversDue)
-	p.Sites = sitesOfDue(mine)
-	p.List.Value = mine.Where(p.Query.holds)
+	p.Sites = v.records.sitesOfDue(p.List.Value)
+	p.List.Value = v.records.dueOf(p.List.Value, p.Query)
 	rows := p.List.Value.Rows
 	from := min(p.Query.From, len(rows))
 	to := min(from+onPage, len(rows))
@@ -109,13 +109,23 @@ func (p *duePage) choose(v *viewer, onPage int) {
 // coversDue reports whether the viewer may see a row.
 func (x *records) coversDue(row reports.DueRow) bool { return x.covers(row.Vehicle) }
 
-func sitesOfDue(list *reports.DueList) []string {
-	var codes []string
-	for _, row := range list.Rows {
-		codes = append(codes, row.Site.Code)
+// dueOf is what is asked for of a list that the viewer may see.
+func (x *records) dueOf(list *reports.DueList, q dueQuery) *reports.DueList {
+	if x.scope.EveryShop && q.Site == "" && q.Kind == "" {
+		return list
 	}
-	slices.Sort(codes)
-	return slices.Compact(codes)
+	return list.Where(func(row reports.DueRow) bool { return x.coversDue(row) && q.holds(row) })
+}
+
+// sitesOfDue are the codes of the sites of what the viewer may see.
+func (x *records) sitesOfDue(list *reports.DueList) []string {
+	codes := map[string]bool{}
+	for _, row := range list.Rows {
+		if x.coversDue(row) {
+			codes[row.Site.Code] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(codes))
 }
 
 // sendDue sends the list as a file, for a calendar or a spreadsheet.
@@ -129,5 +139,5 @@ func (s *Server) sendDue(w http.ResponseWriter, r *http.Request, v *viewer) erro
 		return fault{http.StatusServiceUnavailable, "fault.not_ready"}
 	}
 	asFile(w, "text/csv; charset=utf-8", v.study.Code+"-due.csv")
-	return list.Value.Where(v.records.coversDue).Where(q.holds).WriteCSV(w)
+	return v.records.dueOf(list.Value, q).WriteCSV(w)
 }

@@ -45,15 +45,13 @@ type homePage struct {
 // its own.
 const mostDueLines = 50
 
-func (s *Server) showHome(w http.ResponseWriter, r *http.Request, v *viewer) error {
+func (s *Server) showHome(w http.ResponseWriter, _ *http.Request, v *viewer) error {
 	page := homePage{}
 	var err error
-	if page.Vehicles, err = v.records.countVehicles(r.Context()); err != nil {
-		return err
-	}
 	if page.Overview, err = lookUp(v.records, overviewFigure, s.today()); err != nil {
 		return err
 	}
+	page.Vehicles = page.Overview.Value.vehicles(v.records)
 	page.Standing = page.Overview.Value.standings(v.records)
 	page.Due = page.Overview.Value.due(v.records)
 	if len(page.Due) > mostDueLines {
