@@ -3,6 +3,7 @@ package reports
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -40,6 +41,7 @@ type ClaimRow struct {
 	ByClimate []ClaimRow
 
 	curve *Curve
+	look  look
 }
 
 // ClaimOptions says how claims are judged.
@@ -76,6 +78,7 @@ func NewClaims(ctx context.Context, coatings []study.Coating, followed []study.F
 	}
 	c := &Claims{Rule: o.Rule, Replicates: o.BootstrapReplicates, Seed: o.Seed}
 	claimed := claimedOf(coatings)
+	order := coatingsOf(followed)
 	groups, err := claimGroups(ctx, claimed, followed, o)
 	if err != nil {
 		return nil, fmt.Errorf("judge claims: %w", err)
@@ -85,6 +88,7 @@ func NewClaims(ctx context.Context, coatings []study.Coating, followed []study.F
 		if err != nil {
 			return nil, fmt.Errorf("judge the claim on %s: %w", coating.Code, err)
 		}
+		row.look = lookOf(max(0, slices.Index(order, coating.Code)))
 		for _, g := range groups.byClimate[coating.Code] {
 			detail, err := c.judge(coating, g)
 			if err != nil {
@@ -103,6 +107,16 @@ func claimedOf(coatings []study.Coating) []study.Coating {
 	claimed := slices.DeleteFunc(slices.Clone(coatings), func(c study.Coating) bool { return c.Control || !c.Claimed() })
 	slices.SortFunc(claimed, func(a, b study.Coating) int { return strings.Compare(a.Code, b.Code) })
 	return claimed
+}
+
+// coatingsOf are the codes of the coated patches' coatings, as a table of life
+// has them.
+func coatingsOf(followed []study.Followed) []string {
+	seen := map[string]bool{}
+	for _, f := range withoutControls(followed) {
+		seen[orUnknown(f.Coating.Code)] = true
+	}
+	return slices.Sorted(maps.Keys(seen))
 }
 
 // judge holds the claim on a coating against a group of its patches.
