@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"beadspan/stats/decay"
 	"beadspan/study"
 	"beadspan/testdata/demo/simulate"
 )
@@ -50,11 +51,13 @@ type trueCurve interface {
 //	stretched            89.0    69.3  4.1   77.0    62.7     88.9  85.1  5 → 13, 50 → 80, 94 → 99
 //	logistic: refused in all of 9 tried, the curves do not settle
 func BenchmarkCoverage(b *testing.B) {
-	b.Run("demo", func(b *testing.B) {
-		for b.Loop() {
-			coverDemo(b)
-		}
-	})
+	for name, chosen := range map[string]bool{"demo": false, "demo-chosen": true} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				coverDemo(b, chosen)
+			}
+		})
+	}
 	for _, w := range worlds() {
 		b.Run(w.name, func(b *testing.B) {
 			for b.Loop() {
@@ -68,7 +71,7 @@ func BenchmarkCoverage(b *testing.B) {
 type covered struct {
 	typical, median, angle6, angle12, reading6, held6 share01
 	said, was                                         [3]share01
-	bias                                              share01
+	bias, stretched                                   share01
 	failed                                            int
 }
 
@@ -89,7 +92,7 @@ func (s share01) mean() float64 { return s.sum / s.n }
 
 func (c *covered) report(b *testing.B) {
 	for name, s := range map[string]share01{
-		"%typical": c.typical, "%median": c.median, "%angle6": c.angle6, "%angle12": c.angle12, "%reading6": c.reading6, "%held6": c.held6, "%life-bias": c.bias,
+		"%typical": c.typical, "%median": c.median, "%angle6": c.angle6, "%angle12": c.angle12, "%reading6": c.reading6, "%held6": c.held6, "%life-bias": c.bias, "%stretched": c.stretched,
 	} {
 		if s.n > 0 {
 			b.ReportMetric(s.mean(), name)
@@ -106,18 +109,13 @@ func (c *covered) report(b *testing.B) {
 
 // fleet fits one fleet and compares with the truth: the median life of a mix,
 // and the curves of the patches.
-func (c *covered) fleet(b *testing.B, seed uint64, patches []demoPatch, model func([]float64) CurveModel, curves []trueCurve, mix []Kind, median float64) (fit *CurvesFit) {
-	readings := readingsOf(patches)
-	start, err := ExponentialStart(readings, nil)
+func (c *covered) fleet(b *testing.B, seed uint64, patches []demoPatch, fitted fitting, curves []trueCurve, mix []Kind, median float64) (fit *CurvesFit) {
+	fit, err := fitted(readingsOf(patches))
 	if err != nil {
 		c.failed++
 		return nil
 	}
-	fit, err = Curves(readings, model(start))
-	if err != nil {
-		c.failed++
-		return nil
-	}
+	c.stretched.count(len(fit.model.Parameters) > len(decay.Exponential().Parameters))
 	populations := fit.Draw(200, seed)
 	life, err := populations.Life(LifeOptions{Threshold: worldThreshold, Times: []float64{4000}, Level: 0.95, Mix: mix, Groups: 500})
 	require.NoError(b, err)
@@ -160,7 +158,7 @@ func (c *covered) patch(b *testing.B, random *rand.Rand, populations *Population
 // operators, visits brought on by fails, late enrolment, patches coated anew.
 // What is true is the patch's curve as clean readings show it, and its life by
 // that; of the population, the median over all patches of all these studies.
-func coverDemo(b *testing.B) {
+func coverDemo(b *testing.B, chosen bool) {
 	coatings := []string{"ALDER", "BIRCH", "CEDAR"}
 	var c covered
 	lives, mix := map[string][]float64{}, map[string]map[string]*Kind{}
@@ -190,11 +188,18 @@ func coverDemo(b *testing.B) {
 		for i, p := range patches {
 			curves[i] = demoTruth{demo.Latent[p.Patch.ID], cleanOffset[p.Site.Koppen]}
 		}
+		median := share(lives[code], 0.5)
+		if chosen {
+			if fit := c.fleet(b, seed, bare(patches), chosenFall(patches, demoControl(demo.Fleet)), curves, nil, median); fit != nil {
+				c.typicalAt(b, fit, nil, median)
+			}
+			continue
+		}
 		var kinds []Kind
 		for _, key := range slices.Sorted(mapKeys(mix[code])) {
 			kinds = append(kinds, *mix[code][key])
 		}
-		c.fleet(b, seed, patches, demoModel, curves, kinds, share(lives[code], 0.5))
+		c.fleet(b, seed, patches, explained(demoModel), curves, kinds, median)
 	}
 	c.report(b)
 }
@@ -234,13 +239,21 @@ func (w world) cover(b *testing.B) {
 			lives[i] = w.curve(random, x, worldVehicle*random.NormFloat64()).life(worldThreshold)
 		}
 		slices.Sort(lives)
-		fit := c.fleet(b, seed, patches, w.model, curves, nil, share(lives, 0.5))
-		if fit == nil {
-			continue
+		median := share(lives, 0.5)
+		if w.model != nil {
+			if fit := c.fleet(b, seed, patches, explained(w.model), curves, nil, median); fit != nil {
+				c.typicalAt(b, fit, make([]float64, 6), worldLife)
+			}
+		} else if fit := c.fleet(b, seed, bare(patches), chosenFall(patches, nil), curves, nil, median); fit != nil {
+			c.typicalAt(b, fit, nil, median)
 		}
-		x, err := fit.Typical(make([]float64, 6)).TimeTo(worldThreshold, 0.95)
-		require.NoError(b, err)
-		c.typical.count(x.Lower <= worldLife && worldLife <= x.Upper)
 	}
 	c.report(b)
+}
+
+// typicalAt compares the typical curve with when it truly comes down.
+func (c *covered) typicalAt(b *testing.B, fit *CurvesFit, covariates []float64, truth float64) {
+	x, err := fit.Typical(covariates).TimeTo(worldThreshold, 0.95)
+	require.NoError(b, err)
+	c.typical.count(x.Lower <= truth && truth <= x.Upper)
 }

@@ -19,12 +19,9 @@ func demoModel(start []float64) CurveModel {
 	}
 }
 
-// stretchedModel is the same for stretched exponentials.
-func stretchedModel(start []float64) CurveModel {
-	model := demoModel(append(slices.Clone(start), 1))
-	model.Curve = decay.Stretched()
-	model.Parameters = append(model.Parameters, Parameter{Log: true})
-	return model
+// stretchedDemoModel is the same for stretched exponentials.
+func stretchedDemoModel(start []float64) CurveModel {
+	return stretchedModel(demoModel(start), append(slices.Clone(start), 1))
 }
 
 // demoCovariates are those of demoModel; a vertical panel of a vehicle that is
@@ -118,4 +115,64 @@ func (d demoTruth) at(day float64) float64 { return d.AngleDeg(day) + d.offset }
 // life is when the curve comes down to a threshold.
 func (d demoTruth) life(threshold float64) float64 {
 	return d.TauDays * math.Log((d.StartDeg-d.FloorDeg)/(threshold-d.offset-d.FloorDeg))
+}
+
+// fitting fits a model to the readings of a fleet.
+type fitting func(readings []Reading) (*CurvesFit, error)
+
+// explained fits a model of covariates.
+func explained(model func(start []float64) CurveModel) fitting {
+	return func(readings []Reading) (*CurvesFit, error) {
+		start, err := ExponentialStart(readings, nil)
+		if err != nil {
+			return nil, err
+		}
+		return Curves(readings, model(start))
+	}
+}
+
+// chosenFall fits what a report does: the fall that is chosen, without covariates,
+// and with τ differing between vehicles if some have several patches.
+func chosenFall(patches []demoPatch, control *float64) fitting {
+	on, several := map[int]int{}, 0
+	for _, p := range patches {
+		if on[p.outer]++; on[p.outer] == 2 {
+			several++
+		}
+	}
+	return func(readings []Reading) (*CurvesFit, error) {
+		choice, err := ChooseFall(readings, FallModel{Floor: control, Outer: several >= 5})
+		if err != nil {
+			return nil, err
+		}
+		return choice.Fit, nil
+	}
+}
+
+// bare are patches without what covariates tell.
+func bare(patches []demoPatch) []demoPatch {
+	list := slices.Clone(patches)
+	for i, p := range list {
+		list[i].readings = slices.Clone(p.readings)
+		for j := range list[i].readings {
+			list[i].readings[j].Covariates = nil
+		}
+	}
+	return list
+}
+
+// demoControl is the mean angle of the uncoated controls when clean, by drops.
+func demoControl(fleet study.Fleet) *float64 {
+	sum, drops := 0.0, 0.0
+	for _, f := range fleet.Follow(study.DefaultProtocol()) {
+		for _, c := range f.Vehicle.Checkups {
+			for _, r := range c.Readings {
+				angle, measured := r.MeanAngleDeg()
+				if f.Coating.Control && measured && r.PatchID == f.Patch.ID && r.Stage == study.Decon {
+					sum, drops = sum+angle*float64(len(r.AnglesDeg)), drops+float64(len(r.AnglesDeg))
+				}
+			}
+		}
+	}
+	return new(sum / drops)
 }

@@ -13,16 +13,25 @@ import (
 // Errors are those of decay.Fit; readings in which no fall is seen are
 // ErrNotIdentified.
 func ExponentialStart(readings []Reading, floor *float64) ([]float64, error) {
+	return startOf(decay.ExponentialShape, readings, floor)
+}
+
+// startOf is the same for any shape.
+func startOf(shape decay.Shape, readings []Reading, floor *float64) ([]float64, error) {
 	points := make([]decay.Point, len(readings))
 	for i, r := range readings {
 		points[i] = decay.Point{Time: r.Time, Value: r.Value, Weight: r.Weight, Cluster: r.Outer}
 	}
-	curve, err := decay.Fit(points, decay.Options{Floor: floor})
+	curve, err := decay.Fit(points, decay.Options{Shape: shape, Floor: floor})
 	if err != nil {
 		return nil, fmt.Errorf("start of mixed curves: %w", err)
 	}
 	if !curve.Falls {
-		return nil, fmt.Errorf("start of mixed curves: the readings together show no fall, so τ is %w", ErrNotIdentified)
+		return nil, fmt.Errorf("start of mixed curves: the readings together show no fall, so its pace is %w", ErrNotIdentified)
 	}
-	return []float64{curve.Floor.Value, curve.Start.Value, curve.Tau.Value}, nil
+	start := make([]float64, len(curve.Solution.Parameters))
+	for j, p := range curve.Solution.Parameters {
+		start[j] = p.Value
+	}
+	return start, nil
 }

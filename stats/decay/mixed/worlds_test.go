@@ -11,7 +11,7 @@ import (
 // they were read clean, come about from curves of a shape and errors of a law.
 type world struct {
 	name  string
-	model func(start []float64) CurveModel // to be fitted
+	model func(start []float64) CurveModel // to be fitted; nil for the fall that is chosen
 	shape func(share float64) float64      // of the middling life: what is left of the fall, 14/34 at 1
 	last  func(left float64) float64       // its inverse
 	error func(random *rand.Rand) float64
@@ -55,8 +55,12 @@ func worlds() []world {
 		{"exponential", demoModel, exponential, lastExponential, normal},
 		{"heavy-tails", demoModel, exponential, lastExponential, heavy},
 		{"stretched", demoModel, stretched, lastStretched, normal},
-		{"stretched-as-such", stretchedModel, stretched, lastStretched, normal},
+		{"stretched-as-such", stretchedDemoModel, stretched, lastStretched, normal},
 		{"logistic", demoModel, logistic, lastLogistic, normal},
+		{"exponential-chosen", nil, exponential, lastExponential, normal},
+		{"heavy-tails-chosen", nil, exponential, lastExponential, heavy},
+		{"stretched-chosen", nil, stretched, lastStretched, normal},
+		{"logistic-chosen", nil, logistic, lastLogistic, normal},
 	}
 }
 
