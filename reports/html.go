@@ -23,7 +23,7 @@ func (r *Report) WriteHTML(w io.Writer) error {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
 	}
 	parsed, err := template.New("report.html").
-		Funcs(template.FuncMap{"drop": Drop, "unbroken": unbroken, "number": number, "figure": newFigure, "cell": cellHTML, "columns": columnsOf}).
+		Funcs(template.FuncMap{"drop": Drop, "unbroken": Unbroken, "number": number, "figure": newFigure, "cell": cellHTML, "columns": columnsOf}).
 		ParseFS(templates, "templates/report.html")
 	if err != nil {
 		return fmt.Errorf("write report of study %s: %w", r.Study.Code, err)
@@ -42,9 +42,9 @@ func (r *Report) WriteHTML(w io.Writer) error {
 // "< 0.001".
 var limitsInText = regexp.MustCompile(`[\d.]+–[\d.]+( %)?|&[lg]t; [\d.]+`)
 
-// unbroken keeps limits and bounds on one line: a dash between numbers is a
-// place to break a line otherwise.
-func unbroken(sentence string) template.HTML {
+// Unbroken keeps limits and bounds of a text on one line, in elements of the
+// class nowrap: a dash between numbers is a place to break a line otherwise.
+func Unbroken(sentence string) template.HTML {
 	return template.HTML(limitsInText.ReplaceAllString(template.HTMLEscapeString(sentence), `<span class="nowrap">$0</span>`))
 }
 
@@ -54,7 +54,7 @@ var estimateWithLimits = regexp.MustCompile(`^[\d.,]+( %)? \([^()]+\)$|^not reac
 // cellHTML puts limits, which stand in brackets, below their estimate.
 func cellHTML(text string) template.HTML {
 	if !estimateWithLimits.MatchString(text) {
-		return unbroken(text)
+		return Unbroken(text)
 	}
 	value, limits, _ := strings.Cut(text, " (")
 	return template.HTML(fmt.Sprintf(`<span class="nowrap">%s</span> <small>(%s</small>`,

@@ -156,7 +156,7 @@ func TestUnbroken(t *testing.T) {
 		"A–B, 12.5 or more":                       "A–B, 12.5 or more",
 		"p < 0.001":                               `p <span class="nowrap">&lt; 0.001</span>`,
 	} {
-		assert.Equal(t, want, string(unbroken(sentence)))
+		assert.Equal(t, want, string(Unbroken(sentence)))
 	}
 }
 
