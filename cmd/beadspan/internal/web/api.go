@@ -27,6 +27,7 @@ func (s *Server) newAPI(mux *http.ServeMux) *api {
 	a := &api{s, humago.NewWithPrefix(mux, apiPrefix, apiConfig(s.opts.Version))}
 	a.registerStudies()
 	a.registerVehicles()
+	a.registerLetters()
 	a.registerLog()
 	a.registerFigures()
 	a.registerExport()

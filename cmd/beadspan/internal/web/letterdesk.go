@@ -53,8 +53,11 @@ func (d *lettersDesk) letterOf(ctx context.Context, code string) (*reports.Lette
 // worked out before, so that only other letters may be in the way.
 const letterPatience = 10 * time.Second
 
+// errNotReady: what the letter tells of is still being worked out.
+var errNotReady = fault{http.StatusServiceUnavailable, "fault.not_ready"}
+
 // letterToday makes today's letter about a vehicle that the viewer may see.
-func (s *Server) letterToday(r *http.Request, v *viewer, code string) (*reports.Letter, error) {
+func (s *Server) letterToday(ctx context.Context, v *viewer, code string) (*reports.Letter, error) {
 	ahead, err := s.ahead(v, code)
 	if err != nil {
 		return nil, err
@@ -64,16 +67,16 @@ func (s *Server) letterToday(r *http.Request, v *viewer, code string) (*reports.
 		return nil, err
 	}
 	if !ahead.Fresh || !desk.Fresh {
-		return nil, fault{http.StatusServiceUnavailable, "fault.not_ready"}
+		return nil, errNotReady
 	}
-	ctx, cancel := context.WithTimeout(r.Context(), letterPatience)
+	ctx, cancel := context.WithTimeout(ctx, letterPatience)
 	defer cancel()
 	letter, err := desk.Value.letterOf(ctx, code)
 	switch {
 	case errors.Is(err, reports.ErrNoLetter):
 		return nil, fault{http.StatusNotFound, "fault.no_letter"}
 	case errors.Is(err, context.DeadlineExceeded):
-		return nil, fault{http.StatusServiceUnavailable, "fault.not_ready"}
+		return nil, errNotReady
 	}
 	return letter, err
 }

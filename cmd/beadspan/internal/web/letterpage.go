@@ -61,12 +61,14 @@ func (s *Server) renderLetter(w http.ResponseWriter, v *viewer, page letterPage)
 
 // sendPDF sends a letter on paper.
 func sendPDF(w http.ResponseWriter, vehicle string, day study.Day, pdf []byte) error {
-	asFile(w, "application/pdf", letterFile(vehicle)+"-"+day.String()+".pdf")
+	asFile(w, "application/pdf", letterFile(vehicle, day, "pdf"))
 	if _, err := w.Write(pdf); err != nil {
 		return nil //nolint:nilerr // whoever asked has left
 	}
 	return nil
 }
 
-// letterFile begins the name of a letter's file; a code may hold a slash.
-func letterFile(vehicle string) string { return "letter-" + strings.ReplaceAll(vehicle, "/", "--") }
+// letterFile is the name of a letter's file; a code may hold a slash.
+func letterFile(vehicle string, day study.Day, ending string) string {
+	return "letter-" + strings.ReplaceAll(vehicle, "/", "--") + "-" + day.String() + "." + ending
+}

@@ -95,7 +95,7 @@ func (s *Server) beginLetters(w http.ResponseWriter, r *http.Request, v *viewer)
 		return err
 	}
 	if !desk.Fresh {
-		return fault{http.StatusServiceUnavailable, "fault.not_ready"}
+		return errNotReady
 	}
 	run := &letterRun{ID: study.NewID(), Account: v.account.ID, Study: v.study.ID, Day: s.today(), desk: desk.Value, records: v.records}
 	if run.to, err = s.addressees(r, v); err != nil {
@@ -208,7 +208,7 @@ func (s *Server) writeRun(r *http.Request, run *letterRun, file string) (err err
 			return err
 		}
 		// PDFs are packed already.
-		entry, err := z.CreateHeader(&zip.FileHeader{Name: letterFile(l.Code) + ".pdf", Method: zip.Store, Modified: run.Day.Time()})
+		entry, err := z.CreateHeader(&zip.FileHeader{Name: letterFile(l.Code, run.Day, "pdf"), Method: zip.Store, Modified: run.Day.Time()})
 		if err != nil {
 			return err
 		}

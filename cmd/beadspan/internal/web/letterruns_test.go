@@ -37,7 +37,7 @@ func TestLettersToMany(t *testing.T) {
 	for _, f := range packed.File {
 		names = append(names, f.Name)
 	}
-	assert.Equal(t, []string{"letter-V001.pdf", "letter-V003.pdf"}, names)
+	assert.Equal(t, []string{"letter-V001-2025-06-01.pdf", "letter-V003-2025-06-01.pdf"}, names)
 	kept, err := x.db.Letters(t.Context(), x.fleet.Vehicles[0].ID, 5)
 	require.NoError(t, err)
 	require.Len(t, kept, 1)

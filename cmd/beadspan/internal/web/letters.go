@@ -128,7 +128,7 @@ func (s *Server) previewLetter(w http.ResponseWriter, r *http.Request, v *viewer
 	if err != nil {
 		return err
 	}
-	letter, look, _, err := s.letterAsked(r, v, form)
+	letter, look, _, err := s.letterAsked(r.Context(), v, r.PathValue("vehicle"), form)
 	if err != nil {
 		return err
 	}
@@ -144,19 +144,18 @@ func (s *Server) previewLetter(w http.ResponseWriter, r *http.Request, v *viewer
 	return s.renderLetter(w, v, page)
 }
 
-// letterAsked is today's letter about the vehicle that the address names, and how
-// it is to look.
-func (s *Server) letterAsked(r *http.Request, v *viewer, form letterForm) (*reports.Letter, reports.LetterLook, study.ID, error) {
-	fleet, err := v.records.vehicle(r.Context(), r.PathValue("vehicle"))
+// letterAsked is today's letter about a vehicle, and how it is to look.
+func (s *Server) letterAsked(ctx context.Context, v *viewer, code string, form letterForm) (*reports.Letter, reports.LetterLook, study.ID, error) {
+	fleet, err := v.records.vehicle(ctx, code)
 	if err != nil {
 		return nil, reports.LetterLook{}, study.ID{}, err
 	}
 	vehicle := fleet.Vehicles[0]
-	letter, err := s.letterToday(r, v, vehicle.Code)
+	letter, err := s.letterToday(ctx, v, vehicle.Code)
 	if err != nil {
 		return nil, reports.LetterLook{}, study.ID{}, err
 	}
-	looks, err := v.records.looks(r.Context(), form)
+	looks, err := v.records.looks(ctx, form)
 	if err != nil {
 		return nil, reports.LetterLook{}, study.ID{}, err
 	}
@@ -173,16 +172,21 @@ func (s *Server) makeLetter(w http.ResponseWriter, r *http.Request, v *viewer) e
 	if err != nil {
 		return err
 	}
-	letter, look, vehicle, err := s.letterAsked(r, v, form)
+	id, _, err := s.keepLetter(r.Context(), v, r.PathValue("vehicle"), form)
 	if err != nil {
 		return err
 	}
-	id, err := v.records.keep(r.Context(), letter, vehicle, look, v.account.ID)
-	if err != nil {
-		return err
-	}
-	http.Redirect(w, r, lettersPath(v.study.Code, letter.Vehicle)+"/"+id.String(), http.StatusSeeOther)
+	http.Redirect(w, r, lettersPath(v.study.Code, r.PathValue("vehicle"))+"/"+id.String(), http.StatusSeeOther)
 	return nil
+}
+
+// keepLetter keeps today's letter about a vehicle.
+func (s *Server) keepLetter(ctx context.Context, v *viewer, code string, form letterForm) (letter, vehicle study.ID, err error) {
+	today, look, vehicle, err := s.letterAsked(ctx, v, code, form)
+	if err == nil {
+		letter, err = v.records.keep(ctx, today, vehicle, look, v.account.ID)
+	}
+	return letter, vehicle, err
 }
 
 // showLetter shows a letter as it was kept.

@@ -27,15 +27,15 @@ func letterTries(x *site) map[string]try {
 		"POST /studies/{study}/vehicles/{vehicle}/letters/{letter}/sent":      {none + "/sent", nil, http.StatusNotFound},
 		"POST /studies/{study}/vehicles/{vehicle}/letters/{letter}/links":     {none + "/links", nil, http.StatusNotFound},
 		"POST /studies/{study}/vehicles/{vehicle}/links/{link}":               {v001 + "/links/" + uuid.NewString(), nil, http.StatusNotFound},
-		"GET /shared/{secret}":                                                {"/shared/NONE", nil, http.StatusNotFound},
-		"GET /shared/{secret}/letter.pdf":                                     {"/shared/NONE/letter.pdf", nil, http.StatusNotFound},
-		"GET /studies/{study}/letters":                                        {"/studies/S1/letters", nil, http.StatusOK},
-		"POST /studies/{study}/letters":                                       {"/studies/S1/letters", how, http.StatusUnprocessableEntity}, // to nobody
-		"GET /studies/{study}/letters/runs/{run}":                             {run, nil, http.StatusNotFound},
-		"POST /studies/{study}/letters/runs/{run}":                            {run, nil, http.StatusNotFound},
-		"GET /studies/{study}/letters/runs/{run}/letters.zip":                 {run + "/letters.zip", nil, http.StatusNotFound},
-		"GET /studies/{study}/letterheads":                                    {"/studies/S1/letterheads", nil, http.StatusOK},
-		"POST /studies/{study}/letterheads/{head}":                            {"/studies/S1/letterheads/" + x.study.ID.String(), nil, http.StatusBadRequest}, // no file form
+		"GET /shared/{secret}":                                {"/shared/NONE", nil, http.StatusNotFound},
+		"GET /shared/{secret}/letter.pdf":                     {"/shared/NONE/letter.pdf", nil, http.StatusNotFound},
+		"GET /studies/{study}/letters":                        {"/studies/S1/letters", nil, http.StatusOK},
+		"POST /studies/{study}/letters":                       {"/studies/S1/letters", how, http.StatusUnprocessableEntity}, // to nobody
+		"GET /studies/{study}/letters/runs/{run}":             {run, nil, http.StatusNotFound},
+		"POST /studies/{study}/letters/runs/{run}":            {run, nil, http.StatusNotFound},
+		"GET /studies/{study}/letters/runs/{run}/letters.zip": {run + "/letters.zip", nil, http.StatusNotFound},
+		"GET /studies/{study}/letterheads":                    {"/studies/S1/letterheads", nil, http.StatusOK},
+		"POST /studies/{study}/letterheads/{head}":            {"/studies/S1/letterheads/" + x.study.ID.String(), nil, http.StatusBadRequest}, // no file form
 	}
 }
 
