@@ -56,6 +56,7 @@ func functions(l *language, a *assets) template.FuncMap {
 		"percent":   func(share float64) string { return l.decimal(100*share, 0) + " %" },
 		"kilobytes": func(bytes int64) string { return l.number(int((bytes + 999) / 1000)) },
 		"drop":      reports.Drop,
+		"unbroken":  reports.Unbroken,
 		"study":     studyPath,
 		"vehicle":   vehiclePath,
 		"tab":       newTab,

@@ -103,7 +103,7 @@ func (t *timeline) axes() {
 	for value := t.low; value <= t.high+step/1000; value += step {
 		y := t.y(value)
 		fmt.Fprintf(&t.out, `<path class="line" d="M%.1f %.1fH%.1f"/><text class="tick end" x="%.1f" y="%.1f">%s</text>`,
-			timelineLeft, y, t.width-timelineRight, timelineLeft-6, y+4, html.EscapeString(trimmed(t.say, value)))
+			timelineLeft, y, t.width-timelineRight, timelineLeft-6, y+4, html.EscapeString(trimmed(t.say, value)+tickUnit(t.protocol.Metric)))
 	}
 	y := t.y(t.protocol.Threshold)
 	fmt.Fprintf(&t.out, `<path class="threshold" d="M%.1f %.1fH%.1f"/>`, timelineLeft, y, t.width-timelineRight)
@@ -169,6 +169,15 @@ func (t *timeline) reading(r readingLine) {
 	t.mark(x, y, shape, words)
 }
 
+// tickUnit is the unit after a number of the axis.
+func tickUnit(m study.Metric) string {
+	switch m {
+	case study.Angle, study.BeadGrade:
+		return unitOf(m)
+	}
+	return "\u202f" + unitOf(m)
+}
+
 // unitOf is the unit of a metric's values as a sign.
 func unitOf(m study.Metric) string {
 	switch m {
@@ -206,6 +215,6 @@ func (t *timeline) mark(x, y float64, shape, words string) {
 	}
 	t.marks++
 	escaped := html.EscapeString(words)
-	fmt.Fprintf(&t.out, `<g class="mark" tabindex="%d" role="img" aria-label="%s"><circle class="hit" cx="%.1f" cy="%.1f" r="11"/>%s<text class="tip" x="%.1f" y="16" aria-hidden="true">%s</text></g>`,
+	fmt.Fprintf(&t.out, `<g class="mark" tabindex="%d" role="img" aria-label="%s"><circle class="hit" cx="%.1f" cy="%.1f" r="12"/>%s<text class="tip" x="%.1f" y="16" aria-hidden="true">%s</text></g>`,
 		stop, escaped, x, y, shape, timelineLeft, escaped)
 }

@@ -22,12 +22,15 @@ export const typed = (text) => (setting.tag === "en" ? text : text.replace(".", 
 
 export const decimalSign = setting.tag === "en" ? "." : ",";
 
+// Days are in the order that all pages write them in.
+const region = setting.tag === "en" ? "en-GB" : setting.tag;
+
 // date writes a day such as 2026-04-30.
 export const date = (day) =>
-  new Intl.DateTimeFormat(setting.tag, { dateStyle: "medium", timeZone: "UTC" }).format(new Date(`${day}T00:00:00Z`));
+  new Intl.DateTimeFormat(region, { dateStyle: "medium", timeZone: "UTC" }).format(new Date(`${day}T00:00:00Z`));
 
 // time writes the time of day of a moment.
-export const time = (moment) => new Intl.DateTimeFormat(setting.tag, { timeStyle: "short" }).format(new Date(moment));
+export const time = (moment) => new Intl.DateTimeFormat(region, { timeStyle: "short" }).format(new Date(moment));
 
 // today is the day that the phone's clock shows.
 export const today = () => {
