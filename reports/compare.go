@@ -18,6 +18,9 @@ type Comparison struct {
 	DF        int
 	P         float64 // counts vehicles: patches of one may be as alike as they please
 	Notes     []string
+	// Relabellings is how many random ways to deal the groups' names to vehicles
+	// were asked for; 0 where P is that for many vehicles.
+	Relabellings int
 }
 
 // compare tests the coatings of a table split by coating, the climates of one
@@ -92,7 +95,7 @@ func (c *Comparison) test(ctx context.Context, groups []Group, members map[Group
 	case err != nil:
 		return false, err
 	}
-	c.ChiSquare, c.DF, c.P = result.ChiSq, result.DF, result.P
+	c.ChiSquare, c.DF, c.P, c.Relabellings = result.ChiSq, result.DF, result.P, how.Replicates
 	c.noteLayout(result)
 	if spent < 2*fewSpent {
 		c.note("rests on %d spent patches in all", spent)

@@ -10,46 +10,48 @@ import (
 // Flow counts a study's vehicles and patches on their way from enrolment to the
 // figures. At each step the counts add up: nothing drops out unsaid.
 type Flow struct {
-	Vehicles VehicleFlow
-	Controls int // uncoated patches, which have no life to lose
+	Vehicles VehicleFlow `json:"vehicles"`
+	Controls int         `json:"uncoated_patches"` // which have no life to lose
 	// Patches are the coated ones, of all coatings together, and Coatings those of
 	// each.
-	Patches  PatchFlow
-	Coatings []PatchFlow
+	Patches  PatchFlow   `json:"patches"`
+	Coatings []PatchFlow `json:"coatings"`
 }
 
 // VehicleFlow counts vehicles.
 type VehicleFlow struct {
-	Enrolled int
+	Enrolled int `json:"enrolled"`
 	// What became of all that were enrolled.
-	Uncoated     int // no coated patch
-	NeverRead    int // coated, and no such patch was ever read
-	NothingKnown int // read, but no patch's life counts
-	Counted      int // at least one patch's life counts
+	Uncoated     int `json:"uncoated"`      // no coated patch
+	NeverRead    int `json:"never_read"`    // coated, and no such patch was ever read
+	NothingKnown int `json:"nothing_known"` // read, but no patch's life counts
+	Counted      int `json:"counted"`       // at least one patch's life counts
 	// What became of those that count.
-	WithSpent int // at least one patch is spent
-	Followed  int // none spent, and at least one is still followed
-	Ended     int // none spent, and all have left
+	WithSpent int `json:"with_spent"`          // at least one patch is spent
+	Followed  int `json:"none_spent_followed"` // none spent, and at least one is still followed
+	Ended     int `json:"none_spent_ended"`    // none spent, and all have left
 }
 
 // PatchFlow counts coated patches.
 type PatchFlow struct {
-	Coating string // empty for all together
-	Coated  int
+	Coating string `json:"coating"` // empty for all together
+	Coated  int    `json:"coated"`
 	// On how many days they were read before they left.
-	NeverRead, ReadOnce, ReadMore int
+	NeverRead int `json:"read_never"`
+	ReadOnce  int `json:"read_on_one_day"`
+	ReadMore  int `json:"read_on_more_days"`
 	// What became of all that were coated: they count, or why not.
-	Unread       int // never read at all
-	ReadTooLate  int // read only after they had left
-	Inconclusive int // read, but never conclusively
-	NeverHeld    int // enrolled after service began, and never seen holding
-	Counted      int
+	Unread       int `json:"unread"`                   // never read at all
+	ReadTooLate  int `json:"read_only_after_leaving"`  // read only after they had left
+	Inconclusive int `json:"never_conclusively_read"`  // read, but never conclusively
+	NeverHeld    int `json:"enrolled_late_never_held"` // enrolled after service began, and never seen holding
+	Counted      int `json:"counted"`
 	// What became of those that count.
-	Spent    int
-	Topped   int // left at a topper
-	Ended    int // left as the coating was covered or removed, or the vehicle was gone
-	Doubtful int // still followed, and failed last without proof
-	Holding  int // still followed, and held when last read
+	Spent    int `json:"spent"`
+	Topped   int `json:"left_at_topper"`    // left at a topper
+	Ended    int `json:"left_by_care"`      // left as the coating was covered or removed, or the vehicle was gone
+	Doubtful int `json:"followed_doubtful"` // still followed, and failed last without proof
+	Holding  int `json:"followed_holding"`  // still followed, and held when last read
 }
 
 // LeftOut counts the patches of whose life nothing is known.

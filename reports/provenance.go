@@ -69,17 +69,26 @@ func orNone(text string) string {
 	return text
 }
 
-func amendmentTable(amendments []study.Amendment) Table {
-	t := Table{Caption: "Corrections of records", Head: []string{"State", "Corrections", "Fields"}}
+// countAmendments counts corrections by what became of them.
+func countAmendments(amendments []study.Amendment) []amendedRecord {
+	var counts []amendedRecord
 	for _, state := range study.AmendmentStates() {
-		n, fields := 0, 0
+		c := amendedRecord{State: state}
 		for _, a := range amendments {
 			if a.State == state {
-				n++
-				fields += len(a.Changes)
+				c.Number++
+				c.Fields += len(a.Changes)
 			}
 		}
-		t.add(string(state), number(n), number(fields))
+		counts = append(counts, c)
+	}
+	return counts
+}
+
+func amendmentTable(amendments []study.Amendment) Table {
+	t := Table{Caption: "Corrections of records", Head: []string{"State", "Corrections", "Fields"}}
+	for _, c := range countAmendments(amendments) {
+		t.add(string(c.State), number(c.Number), number(c.Fields))
 	}
 	return t
 }

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"beadspan/study"
@@ -167,17 +168,29 @@ func signedDegrees(d float64) string {
 	return strings.Replace(fmt.Sprintf("%+.1f°", d), "-", "−", 1)
 }
 
+// reviewCount counts the reviews of one kind, of which review is the first.
+type reviewCount struct {
+	review Review
+	visits int
+}
+
+func countReviews(reviews []Review) []reviewCount {
+	var counts []reviewCount
+	for _, r := range reviews {
+		at := slices.IndexFunc(counts, func(c reviewCount) bool { return c.review.What == r.What })
+		if at < 0 {
+			at = len(counts)
+			counts = append(counts, reviewCount{r, 0})
+		}
+		counts[at].visits++
+	}
+	return counts
+}
+
 func contradictionTable(reviews []Review) Table {
 	t := Table{Caption: "Contradictions, by kind", Head: []string{"What was seen", "How often", "What to do"}}
-	n := map[study.ReviewKind]int{}
-	var kinds []Review
-	for _, r := range reviews {
-		if n[r.What]++; n[r.What] == 1 {
-			kinds = append(kinds, r)
-		}
-	}
-	for _, r := range kinds {
-		t.add(r.Seen(), number(n[r.What]), r.Advice())
+	for _, c := range countReviews(reviews) {
+		t.add(c.review.Seen(), number(c.visits), c.review.Advice())
 	}
 	return t
 }

@@ -33,6 +33,9 @@ type Report struct {
 	Reviews []Review
 	// Practice counts where jobs and care left common practice.
 	Practice []PracticeCount
+	// Further sections tell of what was worked out beside the report. They follow
+	// what it says of coatings itself.
+	Further []Section
 }
 
 // Options says how a report is made. DefaultOptions has sensible ones.
@@ -63,7 +66,12 @@ func (o Options) life(by ...By) LifeOptions {
 // New works out the report of a study from its fleet. Patches are judged under
 // the study's protocol. Options that make no sense are ErrOptions.
 func New(ctx context.Context, s study.Study, fleet study.Fleet, options Options) (*Report, error) {
-	followed := fleet.Follow(s.Protocol)
+	return NewOfFollowed(ctx, s, fleet, fleet.Follow(s.Protocol), options)
+}
+
+// NewOfFollowed is New for who has the spans of the fleet's patches already, as
+// Fleet.Follow gives them under the study's protocol.
+func NewOfFollowed(ctx context.Context, s study.Study, fleet study.Fleet, followed []study.Followed, options Options) (*Report, error) {
 	r := &Report{Study: s, Size: fleet.Size(), Options: options}
 	r.First, r.Last = checkupDays(fleet)
 	r.Flow = newFlow(&fleet, followed)

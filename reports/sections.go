@@ -19,6 +19,7 @@ func (r *Report) Sections() []Section {
 	if decay := r.decaySection(plots); len(decay.Parts) > 0 {
 		sections = append(sections, decay)
 	}
+	sections = append(sections, r.Further...)
 	if len(r.Life.Rows) > 0 {
 		sections = append(sections, r.Flow.section(r.Study.Protocol.Metric), r.qualitySection(), r.decidedSection(), r.reviewSection())
 	}

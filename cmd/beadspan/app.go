@@ -39,7 +39,7 @@ type commands struct {
 	Claim     claimCommand   `cmd:"" help:"Hold makers' claims against what the study has seen."`
 	Due       dueCommand     `cmd:"" help:"List what vehicles are due for: second readings, washes, checkups."`
 	Letter    letterCommand  `cmd:"" help:"Write to customers, each about their own vehicle."`
-	Report    reportCommand  `cmd:"" help:"Write the durability report: a page, and its plots as files."`
+	Report    reportCommand  `cmd:"" help:"Write the durability report: a page, the same for print, and all it takes to work it out again."`
 	Serve     serveCommand   `cmd:"" help:"Serve the wash bay and the office to browsers."`
 	Labels    labelsCommand  `cmd:"" help:"Write a sheet of labels that open vehicles on a phone."`
 	Calc      calcCommand    `cmd:"" help:"Run the statistics on any CSV file, without a database."`

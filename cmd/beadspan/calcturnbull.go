@@ -41,9 +41,11 @@ Fields of --json, for each of groups:
   iterations        steps it took
   quantile_interval for each of --quantiles: failure_probability, left, right: the
                     interval in which that share has ended; exact_hit: the curve
-                    runs flat at it; ci: lower, upper. null is not reached
+                    runs flat at it; time_spread_evenly: within it, lives taken to
+                    end evenly, a convention; ci: lower, upper. null is not reached
   survival_at       for each of --at: time; determined: whether the data settle S
                     there; survival, null if not; lower, upper: what they allow;
+                    survival_spread_evenly: lives taken to end evenly in between;
                     ci: lower, upper confidence limits
 and beside groups: bootstrap_replicates, seed
 

@@ -78,11 +78,7 @@ func (c climateCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	parts := []climatePart{
-		{"life_by_climate", "", life},
-		{"clocks", "Clocks", byClock},
-		{"job_effects", "The coating job", ofJobs},
-	}
+	parts := climateParts(life, byClock, ofJobs)
 	if c.JSON {
 		return writeParts(a.out, parts)
 	}
@@ -102,6 +98,15 @@ func (c climateCommand) Run(ctx context.Context, a *app) error {
 type climatePart struct {
 	key, heading string
 	part
+}
+
+// climateParts are what the command prints when no forecast is asked for.
+func climateParts(life, byClock, ofJobs part) []climatePart {
+	return []climatePart{
+		{"life_by_climate", "", life},
+		{"clocks", "Clocks", byClock},
+		{"job_effects", "The coating job", ofJobs},
+	}
 }
 
 // part is written for people and for machines.

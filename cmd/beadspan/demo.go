@@ -9,8 +9,10 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"beadspan/ingest"
+	"beadspan/reports"
 	"beadspan/study"
 	"beadspan/study/store"
 	"beadspan/study/store/localpg"
@@ -58,21 +60,22 @@ func (c demoCommand) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	fleet, err := s.Fleet(ctx, st.ID)
+	records, err := recordsOf(ctx, s, st, study.DayOfTime(time.Now()))
 	if err != nil {
 		return err
 	}
-	report, err := a.newReport(ctx, st, fleet, estimateFlags{Level: 0.95, Replicates: 500, Seed: 1})
+	report, err := a.newReport(ctx, records, usualEstimates())
 	if err != nil {
 		return err
 	}
+	defer report.close()
 	if err := report.Life.WriteText(a.out); err != nil {
 		return err
 	}
 	if err := writeTruth(a.out, report.ByClimate); err != nil {
 		return err
 	}
-	if _, err := writeReport(ctx, c.Out, report); err != nil {
+	if _, err := report.write(ctx, c.Out, reports.A4); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.out, "\nThe report is in %s\n\nNext:\n", filepath.Join(c.Out, reportPage))

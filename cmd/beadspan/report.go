@@ -7,76 +7,88 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"time"
 
 	"beadspan/reports"
-	"beadspan/study"
 )
 
 type reportCommand struct {
 	studyFlag
 	estimateFlags
-	Out string `default:"beadspan-report" placeholder:"DIR" type:"path" help:"Folder to write to; made when missing."`
+	Paper string `enum:"a4,letter" default:"a4" help:"Paper of the printed report: a4 or letter."`
+	On    string `placeholder:"DATE" help:"The day that the report says it was made on, as 2026-04-30. Today by default."`
+	Out   string `default:"beadspan-report" placeholder:"DIR" type:"path" help:"Folder to write to; made when missing."`
 }
 
 // Help explains the command with an example.
 func (reportCommand) Help() string {
-	return `Writes one page, durability.html, which needs no network, each of its plots as .svg
-and .png, and reviews.csv, the readings that need looking at. The page is for the study
-lead; it says how long each coating lasts, by climate too, how the contact angle of its
-patches falls, and what the rules made of the readings.
+	return `Writes durability.html, a page that needs no network; study-report.pdf, the same for
+print; each of their plots as .svg and .png; reviews.csv, the readings that need looking
+at; and reproduce.zip, the data, the results, and the commands with which an outsider
+works every figure out again.
+
+The report says how long each coating lasts, by climate too, how the coatings compare and
+whether makers' claims hold, how the contact angle falls, where the vehicles and patches
+went, how good the data are, and by which methods all this was worked out. The same
+records, day, version and seed give the same files.
 
 Example:
-  beadspan report --out autumn-report`
+  beadspan report --out autumn-report
+  beadspan report --demo --replicates 199 --paper letter`
 }
 
-// reportPage is the report's page within its folder.
-const reportPage = "durability.html"
+// The report's files within its folder.
+const (
+	reportPage    = "durability.html"
+	reportPrinted = "study-report.pdf"
+	reportBundle  = "reproduce.zip"
+)
 
 // Run writes the report.
 func (c reportCommand) Run(ctx context.Context, a *app) error {
-	st, fleet, err := a.openFleet(ctx, c.studyFlag)
+	made, err := dayAsked("report", c.On)
 	if err != nil {
 		return err
 	}
-	report, err := a.newReport(ctx, st, fleet, c.estimateFlags)
+	s, err := a.openStore(ctx)
 	if err != nil {
 		return err
 	}
-	plots, err := writeReport(ctx, c.Out, report)
+	defer s.Close()
+	st, err := c.study(ctx, s)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "wrote %s, %s and %s\n", filepath.Join(c.Out, reportPage), counted(plots, "plot file"), reports.ReviewsFile)
+	records, err := recordsOf(ctx, s, st, made)
+	if err != nil {
+		return err
+	}
+	report, err := a.newReport(ctx, records, c.estimateFlags)
+	if err != nil {
+		return err
+	}
+	defer report.close()
+	plots, err := report.write(ctx, c.Out, reports.Paper(c.Paper))
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "wrote %s, %s, %s, %s and %s\n", filepath.Join(c.Out, reportPage), reportPrinted, reportBundle,
+		counted(plots, "plot file"), reports.ReviewsFile)
 	return nil
 }
 
-func (a *app) newReport(ctx context.Context, st study.Study, fleet study.Fleet, f estimateFlags) (*reports.Report, error) {
-	bar := a.progress("estimating")
-	defer bar.done()
-	report, err := reports.New(ctx, st, fleet, reports.Options{
-		Level:               f.Level,
-		BootstrapReplicates: f.Replicates,
-		Seed:                f.Seed,
-		Version:             version,
-		Made:                study.DayOfTime(time.Now()),
-		Progress:            bar.count,
-	})
-	if errors.Is(err, reports.ErrOptions) {
-		return nil, usageError("report: " + err.Error())
-	}
-	return report, err
-}
-
-// writeReport writes the page and what belongs beside it, and counts the files
-// of plots.
-func writeReport(ctx context.Context, dir string, report *reports.Report) (plots int, err error) {
+// write writes the report's files, and counts those of plots.
+func (r *fullReport) write(ctx context.Context, dir string, paper reports.Paper) (plots int, err error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return 0, fmt.Errorf("write report: %w", err)
 	}
-	writers := map[string]func(io.Writer) error{reportPage: report.WriteHTML, reports.ReviewsFile: report.WriteReviewsCSV}
+	writers := map[string]func(io.Writer) error{
+		reportPage:          r.WriteHTML,
+		reportPrinted:       func(w io.Writer) error { return r.WritePDF(w, paper) },
+		reportBundle:        func(w io.Writer) error { return r.writeBundle(ctx, w) },
+		reports.ReviewsFile: r.WriteReviewsCSV,
+	}
 	beside := len(writers)
-	for _, plot := range report.Plots() {
+	for _, plot := range r.plots() {
 		writers[plot.Name+".svg"] = plot.WriteSVG
 		writers[plot.Name+".png"] = plot.WritePNG
 	}
@@ -89,6 +101,19 @@ func writeReport(ctx context.Context, dir string, report *reports.Report) (plots
 		}
 	}
 	return len(writers) - beside, nil
+}
+
+// plots are those of all sections.
+func (r *fullReport) plots() []reports.Plot {
+	var plots []reports.Plot
+	for _, s := range r.Sections() {
+		for _, part := range s.Parts {
+			if part.Plot != nil {
+				plots = append(plots, *part.Plot)
+			}
+		}
+	}
+	return plots
 }
 
 // writeWhole writes a file under another name first, so that whoever opens it
@@ -115,4 +140,19 @@ func writeWhole(path string, write func(io.Writer) error) (err error) {
 		return err
 	}
 	return os.Rename(temp.Name(), path)
+}
+
+// asked turns options that make no sense into a fault of how the command was
+// called.
+func asked(command string, err error) error {
+	if errors.Is(err, reports.ErrOptions) {
+		return usageError(command + ": " + err.Error())
+	}
+	return err
+}
+
+// usualEstimates are those of the flags left alone.
+func usualEstimates() estimateFlags {
+	life := reports.DefaultLifeOptions()
+	return estimateFlags{Level: life.Level, Replicates: life.BootstrapReplicates, Seed: life.Seed}
 }

@@ -60,6 +60,7 @@ type intervalQuantile struct {
 	Left     Number     `json:"left"`
 	Right    Number     `json:"right"`
 	ExactHit bool       `json:"exact_hit"`
+	Spread   Number     `json:"time_spread_evenly"`
 	Limits   limitsPair `json:"ci"`
 }
 
@@ -70,6 +71,7 @@ type intervalSurvival struct {
 	Survival   Number     `json:"survival"` // null where not determined
 	Lower      Number     `json:"lower"`
 	Upper      Number     `json:"upper"`
+	Spread     Number     `json:"survival_spread_evenly"`
 	Limits     limitsPair `json:"ci"`
 }
 
@@ -111,11 +113,11 @@ func newTurnbullCurve(curve *survival.IntervalCurve, o TurnbullOptions) Turnbull
 	}
 	for _, share := range o.Shares {
 		q := curve.Quantile(share)
-		c.Quantiles = append(c.Quantiles, intervalQuantile{Number(share), Number(q.Lower), Number(q.Upper), q.Flat, limitsPair{nan, nan}})
+		c.Quantiles = append(c.Quantiles, intervalQuantile{Number(share), Number(q.Lower), Number(q.Upper), q.Flat, Number(q.Time), limitsPair{nan, nan}})
 	}
 	for _, t := range o.Times {
 		p := curve.At(t)
-		s := intervalSurvival{Number(t), p.Determined, nan, Number(p.Lower), Number(p.Upper), limitsPair{nan, nan}}
+		s := intervalSurvival{Number(t), p.Determined, nan, Number(p.Lower), Number(p.Upper), Number(p.Survival), limitsPair{nan, nan}}
 		if p.Determined {
 			s.Survival = s.Lower
 		}

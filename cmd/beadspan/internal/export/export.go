@@ -53,13 +53,7 @@ func Write(ctx context.Context, w io.Writer, r Records, dir string, formats []Fo
 }
 
 func write(ctx context.Context, w io.Writer, r Records, dir string, formats []Format) error {
-	if err := ingest.WriteLog(dir, r.Fleet); err != nil {
-		return err
-	}
-	if err := r.writeDerived(dir); err != nil {
-		return err
-	}
-	tables, err := openTables(dir)
+	tables, err := r.writeTables(dir)
 	if err != nil {
 		return err
 	}
@@ -76,6 +70,17 @@ func write(ctx context.Context, w io.Writer, r Records, dir string, formats []Fo
 		}
 	}
 	return out.Close()
+}
+
+// writeTables writes all tables as CSV into the folder.
+func (r Records) writeTables(dir string) ([]table, error) {
+	if err := ingest.WriteLog(dir, r.Fleet); err != nil {
+		return nil, err
+	}
+	if err := r.writeDerived(dir); err != nil {
+		return nil, err
+	}
+	return openTables(dir)
 }
 
 // writers write all tables in one format.
