@@ -21,6 +21,9 @@ func (c *Claims) Plots() []Plot {
 	return plots
 }
 
+// PlotName is the name of the row's plot, if there is one.
+func (row ClaimRow) PlotName() string { return "claim-" + fileName(row.Coating) }
+
 func (row ClaimRow) plot(level string) Plot {
 	table := Table{
 		Caption: "Share of " + row.Coating + "’s patches still hydrophobic",
@@ -29,7 +32,7 @@ func (row ClaimRow) plot(level string) Plot {
 	picture := claimPicture{row: row}
 	picture.spots = addCurve(&table, LifeRow{Group: row.Group, Curve: row.curve}, 0)
 	return Plot{
-		Name:  "claim-" + fileName(row.Coating),
+		Name:  row.PlotName(),
 		Title: row.Finding(),
 		Description: "The falling line is the share of " + row.Coating + "’s patches that are still hydrophobic, by months in service, with a pale band for its " + level +
 			" limits. The hatched strip is what is claimed. At either end of it a short bar stands at the share that the claim takes, beside the share that the study found, with the limits that the verdict goes by.",
@@ -153,7 +156,7 @@ func (m claimMark) Plot(c draw.Canvas, p *plot.Plot) {
 // room.
 func (m claimMark) label(c draw.Canvas, takes vg.Point) {
 	style := textStyle(textSize, ink)
-	lines := []string{"takes " + percent(m.end.Promised), string(m.end.Verdict)}
+	lines := []string{"takes " + percent(m.end.Promised), verdictWords(m.end.Verdict)}
 	wide := vg.Length(0)
 	for _, line := range lines {
 		wide = max(wide, style.Width(line))

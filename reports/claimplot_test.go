@@ -29,7 +29,7 @@ func TestClaimPlots(t *testing.T) {
 			require.NoError(t, xml.Unmarshal([]byte(svg), new(struct{ XMLName xml.Name })))
 			for _, end := range c.Rows[i].Ends {
 				assert.Contains(t, svg, "takes "+percent(end.Promised))
-				assert.Contains(t, svg, string(end.Verdict))
+				assert.Contains(t, svg, verdictWords(end.Verdict))
 			}
 		}
 		section := c.Section()

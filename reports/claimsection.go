@@ -15,7 +15,7 @@ func (c *Claims) Section() Section {
 		s.Head(fmt.Sprintf("%s, claimed to last %s", row.Coating, row.Claim()))
 		s.Say(row.Finding())
 		s.List(row.words()...)
-		s.Draw(plotsNamed(plots, "claim-"+fileName(row.Coating))...)
+		s.Draw(plotsNamed(plots, row.PlotName())...)
 	}
 	s.Fold("The claims climate by climate", c.ClimateTable())
 	s.Note("Notes on claims", c.Notes...)

@@ -17,6 +17,14 @@ func claimRuleWords(r study.ClaimRule) []string {
 	}
 }
 
+// verdictWords says a verdict in words.
+func verdictWords(v study.Verdict) string {
+	if v == study.CannotTell {
+		return "cannot tell yet"
+	}
+	return string(v)
+}
+
 // Claim says what is claimed: "12 to 24 months".
 func (row ClaimRow) Claim() string {
 	low, high := row.LowMonths, row.HighMonths
@@ -33,11 +41,10 @@ func (row ClaimRow) Claim() string {
 
 // Finding is the verdict in a sentence.
 func (row ClaimRow) Finding() string {
-	what := fmt.Sprintf("%s: the claim of %s is ", row.Group, row.Claim())
 	if row.Verdict == study.CannotTell {
 		return fmt.Sprintf("%s: nobody can tell yet whether the claim of %s holds.", row.Group, row.Claim())
 	}
-	return what + string(row.Verdict) + "."
+	return fmt.Sprintf("%s: the claim of %s is %s.", row.Group, row.Claim(), verdictWords(row.Verdict))
 }
 
 // Reasons are what the verdict rests on, a sentence or two for each end.
@@ -69,9 +76,9 @@ func (end ClaimEnd) sentence() string {
 		seen = fmt.Sprintf("nobody was followed for %g months; after %s months no more than %s of patches held, and no more can later",
 			end.Months, months(end.SeenMonths), end.limit(end.Limits.High)+" %")
 	default:
-		return capital(fmt.Sprintf("of %g months nothing is known yet; %s: %s.", end.Months, asks, end.Verdict))
+		return capital(fmt.Sprintf("of %g months nothing is known yet; %s: %s.", end.Months, asks, verdictWords(end.Verdict)))
 	}
-	return capital(fmt.Sprintf("%s; %s: %s.", seen, asks, end.Verdict))
+	return capital(fmt.Sprintf("%s; %s: %s.", seen, asks, verdictWords(end.Verdict)))
 }
 
 // limits writes the limits of the share: "51–72 %".
@@ -133,7 +140,7 @@ func (row ClaimRow) SecondOpinion() string {
 		}
 		verdict := study.JudgeShare(end.Weibull.Limits.Low, end.Weibull.Limits.High, end.Promised)
 		differs = differs || verdict != end.Verdict
-		shares = append(shares, fmt.Sprintf("%s at %g months (%s)", end.Weibull, end.Months, verdict))
+		shares = append(shares, fmt.Sprintf("%s at %g months (%s)", end.Weibull, end.Months, verdictWords(verdict)))
 	}
 	if len(shares) == 0 {
 		return ""
@@ -158,7 +165,7 @@ func (row ClaimRow) ClimateSentence() string {
 	var parts []string
 	for _, verdict := range study.Verdicts() {
 		if climates := by[verdict]; len(climates) > 0 {
-			parts = append(parts, fmt.Sprintf("%s in %s", verdict, listed(climates)))
+			parts = append(parts, fmt.Sprintf("%s in %s", verdictWords(verdict), listed(climates)))
 		}
 	}
 	return "Climate by climate: " + strings.Join(parts, "; ") + "."

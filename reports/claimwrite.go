@@ -35,7 +35,7 @@ func claimHead(first string) []string {
 }
 
 func (row ClaimRow) cells(name string) []string {
-	cells := []string{name, row.Claim(), string(row.Verdict), number(row.Spent) + " of " + number(row.Patches), "–", "–"}
+	cells := []string{name, row.Claim(), verdictWords(row.Verdict), number(row.Spent) + " of " + number(row.Patches), "–", "–"}
 	for _, end := range row.Ends {
 		cells[map[End]int{LowEnd: 4, HighEnd: 5}[end.End]] = end.cell()
 	}

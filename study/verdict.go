@@ -9,7 +9,7 @@ type Verdict string
 const (
 	Supported    Verdict = "supported"
 	Contradicted Verdict = "contradicted"
-	CannotTell   Verdict = "cannot tell yet"
+	CannotTell   Verdict = "cannot_tell"
 )
 
 // Verdicts lists the verdicts.
