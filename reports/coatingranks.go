@@ -36,7 +36,7 @@ func (c *FleetComparison) compareRanks(ctx context.Context, followed []study.Fol
 		pair.RankP, pair.RankAdjusted = math.NaN(), math.NaN()
 		for _, row := range ranks.Rows {
 			if row.A == pair.A && row.B == pair.B || row.A == pair.B && row.B == pair.A {
-				pair.RankP, pair.RankAdjusted = row.P, row.Adjusted
+				pair.RankP, pair.RankAdjusted, pair.RankLonger = row.P, row.Adjusted, row.Longer
 			}
 		}
 	}

@@ -55,6 +55,9 @@ type CoatingPair struct {
 	// or within them, RankAdjusted that by Holm's method for all pairs; NaN where
 	// too little is known.
 	RankP, RankAdjusted float64
+	// RankLonger is the one that lasts longer where that test shows a difference,
+	// with all pairs in view; empty where it doesn't.
+	RankLonger string
 }
 
 // RatioOfLives is how many times as long one coating lasts as another.

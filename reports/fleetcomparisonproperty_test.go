@@ -197,7 +197,8 @@ func TestComparisonOfTooLittle(t *testing.T) {
 	assert.Equal(t, "of NEW 1 of 13 patches spent, on 1 vehicle; a ratio takes 5 on 3", early.RatioWhy)
 	assert.Nil(t, early.Lead)
 	assert.Contains(t, early.LeadWhy, "of NEW 1 of 13 patches spent")
-	assert.Contains(t, c.Sentence(), "Too little is known yet")
+	assert.Contains(t, c.Sentence(), "for none it can be told yet how many times as long")
+	assert.NotContains(t, c.Sentence(), "log-rank", "vehicles of FAR live elsewhere")
 	// Without climate A and FAR can be told apart, and that is said.
 	assert.Equal(t, NowShown, readRatio(t, c, "climate and orientation left out", "A", "FAR").Change)
 
@@ -205,6 +206,24 @@ func TestComparisonOfTooLittle(t *testing.T) {
 	assert.Equal(t, "There are no two coatings to compare.", none.Sentence())
 	assert.Empty(t, none.Plots())
 	assert.Empty(t, none.Pairs)
+}
+
+// Where all vehicles carry both and the visits leave no model a choice, the
+// log-rank test still tells which lasts longer: of eight vehicles with one longer on
+// each, p is that of the sign test, 2/2⁸.
+func TestComparisonByRankAlone(t *testing.T) {
+	t.Parallel()
+	y := newYard()
+	for range 8 {
+		v := y.spent("Cfb", "A", 300, 330)
+		y.patch(v, "B", clean{90, 105}, clean{120, 80})
+	}
+	c := comparisonOf(t, y, roughComparison())
+	p := c.Pairs[0]
+	assert.Nil(t, p.Ratio)
+	assert.InDelta(t, 2/math.Pow(2, 8), p.RankAdjusted, 1e-12)
+	assert.Contains(t, c.Sentence(), "A lasts longer than B (log-rank p = 0.0078; 8 of 8 against 8 of 8 patches spent), by how much can’t be told.")
+	assert.Empty(t, c.WhatWouldChange())
 }
 
 // A coating in two climates joins those that have one each.

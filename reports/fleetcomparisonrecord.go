@@ -66,6 +66,7 @@ type pairRecord struct {
 	LeadWhy       *string  `json:"no_mean_difference_because"`
 	RankP         *float64 `json:"log_rank_p_value"`
 	RankAdjusted  *float64 `json:"log_rank_p_value_adjusted"`
+	RankLonger    *string  `json:"log_rank_longer"`
 	Shown         *bool    `json:"shown_to_differ"`
 	ChangedBy     []string `json:"changed_by_readings"`
 	ChangedByAlso []string `json:"changed_by_mistakes"`
@@ -116,7 +117,7 @@ func (c *FleetComparison) pairRecords() []pairRecord {
 	records := []pairRecord{}
 	for i, p := range c.Pairs {
 		r := pairRecord{A: p.A, B: p.B, Both: p.Both, Either: p.Either, RatioWhy: reason(p.RatioWhy), LeadWhy: reason(p.LeadWhy),
-			RankP: finite(p.RankP), RankAdjusted: finite(p.RankAdjusted), ChangedBy: []string{}, ChangedByAlso: []string{}}
+			RankP: finite(p.RankP), RankAdjusted: finite(p.RankAdjusted), RankLonger: reason(p.RankLonger), ChangedBy: []string{}, ChangedByAlso: []string{}}
 		if x := p.Ratio; x != nil {
 			r.Ratio, r.RatioLow, r.RatioHigh = finite(x.Ratio), finite(x.Limits.Low), finite(x.Limits.High)
 			r.P, r.Adjusted, r.Shown = finite(x.P), finite(x.Adjusted), new(x.Shown(c.Level))

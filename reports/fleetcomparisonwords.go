@@ -26,16 +26,16 @@ func (c *FleetComparison) Sentence() string {
 	pairs := count(len(c.Pairs), "pair of coatings", "pairs of coatings")
 	switch {
 	case known == 0:
-		return fmt.Sprintf("Too little is known yet to compare any of %s; the notes say what is missing.", pairs)
+		return fmt.Sprintf("Of %s, for none it can be told yet how many times as long the one lasts; the notes say what is missing.", pairs) + c.ranksWords()
 	case len(shown) == 0:
 		return fmt.Sprintf("Of %s, %s. That does not show that they are alike: the limits say how much they may differ.",
-			pairs, count(known, "could be compared, and is not shown to differ", "could be compared, and none is shown to differ"))
+			pairs, count(known, "could be compared, and is not shown to differ", "could be compared, and none is shown to differ")) + c.ranksWords()
 	}
-	more := ""
-	if n := len(shown) - mostTold; n > 0 {
-		shown, more = shown[:mostTold], fmt.Sprintf("; and %s more", number(n))
+	more, andMore := len(shown)-mostTold, ""
+	if more > 0 {
+		shown, andMore = shown[:mostTold], fmt.Sprintf("; and %s more", number(more))
 	}
-	return fmt.Sprintf("%s, %s%s.", c.alike(), strings.Join(shown, "; "), more) + c.othersWords(len(shown), known)
+	return fmt.Sprintf("%s, %s%s.", c.alike(), strings.Join(shown, "; "), andMore) + c.othersWords(len(shown)+max(more, 0), known) + c.ranksWords()
 }
 
 // alike says what is held alike in all models.
@@ -65,6 +65,38 @@ func (c *FleetComparison) othersWords(shown, known int) string {
 		words += fmt.Sprintf(" %s be compared yet.", count(n, "pair can’t", "pairs can’t"))
 	}
 	return words
+}
+
+// ranksWords tells of the pairs without a ratio that the log-rank test shows to
+// differ, with the counts that it rests on: of pairs that are on the same
+// vehicles alone, where it can't be the climate that makes the difference.
+func (c *FleetComparison) ranksWords() string {
+	sides := map[string]JobSide{}
+	for _, coating := range c.Coatings {
+		sides[coating.Code] = coating.JobSide
+	}
+	spent := func(code string) string {
+		return number(sides[code].Spent) + " of " + number(sides[code].Patches)
+	}
+	var told []string
+	for _, p := range c.Pairs {
+		if p.Ratio != nil || p.RankLonger == "" || p.Either > 0 {
+			continue
+		}
+		other := p.A
+		if p.RankLonger == p.A {
+			other = p.B
+		}
+		told = append(told, fmt.Sprintf("%s lasts longer than %s (log-rank %s; %s against %s patches spent), by how much can’t be told",
+			p.RankLonger, other, pSaid(p.RankAdjusted), spent(p.RankLonger), spent(other)))
+	}
+	if len(told) == 0 {
+		return ""
+	}
+	if n := len(told) - mostTold; n > 0 {
+		told = append(told[:mostTold:mostTold], fmt.Sprintf("and so with %s", count(n, "pair more", "pairs more")))
+	}
+	return " " + strings.Join(told, "; ") + "."
 }
 
 // words tells of a pair with a ratio; the one that lasts longer comes first.
@@ -128,7 +160,7 @@ func (c *FleetComparison) note() {
 	if ratios > 0 {
 		say("Limits are %s limits and hold for one pair alone. p is adjusted by Holm’s method for %s; not shown to differ does not show that two are alike.",
 			confidence(c.Level), count(ratios, "pair", "pairs together"))
-		say("The log-rank test needs no model: it deals the names of the two coatings to whole vehicles, or within a vehicle that carries both, at random. Its p is adjusted in the same way.")
+		say("The log-rank test needs no model: it deals the names of the two coatings to whole vehicles, or within a vehicle that carries both, at random. Its p is adjusted in the same way. Between vehicles it doesn’t hold climates alike.")
 	}
 	if leads > 0 {
 		say("Months longer are the difference of mean lives, each counted up to the months named, over the climates and ways of facing where both coatings are, in the same mix; limits are from %d resamplings of whole vehicles, seed %d. Two that share vehicles are compared within these.", c.Replicates, c.Seed)
