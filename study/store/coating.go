@@ -31,17 +31,22 @@ func coatingRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 
 // coatings lists the coatings on a study's patches.
 func coatings(batch *pgx.Batch, of selection, into *[]study.Coating) {
-	collect(batch, `
-		SELECT coating_id, code, name, control, claim_low_months, claim_high_months, note
-		FROM coating
+	collect(batch, selectCoatings+`
 		WHERE coating_id IN (
 			SELECT p.coating_id
 			FROM vehicle_code v
 			JOIN patch p USING (vehicle_id)
 			WHERE `+of.where+`
 		)
-		ORDER BY code`, of.id, into, func(row pgx.CollectableRow) (c study.Coating, err error) {
-		err = row.Scan(&c.ID, &c.Code, &c.Name, &c.Control, &c.ClaimLowMonths, &c.ClaimHighMonths, &c.Note)
-		return c, err
-	})
+		ORDER BY code`, of.id, into, scanCoating)
+}
+
+// selectCoatings is the statement that scanCoating reads rows of.
+const selectCoatings = `
+		SELECT coating_id, code, name, control, claim_low_months, claim_high_months, note
+		FROM coating`
+
+func scanCoating(row pgx.CollectableRow) (c study.Coating, err error) {
+	err = row.Scan(&c.ID, &c.Code, &c.Name, &c.Control, &c.ClaimLowMonths, &c.ClaimHighMonths, &c.Note)
+	return c, err
 }

@@ -89,6 +89,13 @@ var refusals = map[string]study.Problem{
 	"coating_claim_high_months": {Column: "claim_high_months", Want: "expected 0 to 240 months"},
 	"coating_claim_order":       {Column: "claim_high_months", Want: "expected no less than claim_low_months"},
 
+	"study_coating_key":     {Column: "coating", Want: wantAgain},
+	"study_coating_study":   {Column: "study", Want: "no such study is stored"},
+	"study_coating_coating": {Column: "coating", Want: "no such coating is stored"},
+	"study_shop_key":        {Column: "shop", Want: wantAgain},
+	"study_shop_study":      {Column: "study", Want: "no such study is stored"},
+	"study_shop_shop":       {Column: "shop", Want: "no such shop is stored"},
+
 	"site_key":                   {Column: "id", Want: wantAgain},
 	"site_code_key":              {Column: "code", Want: wantAgain},
 	"site_code":                  {Column: "code", Want: wantCode},
@@ -173,6 +180,18 @@ var refusals = map[string]study.Problem{
 	"reading_wet_share_pct": {Column: "wet_share_pct", Want: "expected 0 to 100 %"},
 	"reading_bead_grade":    {Column: "bead_grade", Want: "expected a grade from 1 (closed sheet) to 5 (round drops)"},
 	"reading_measured":      {Want: "nothing was measured: expected a drop angle, a sheet time, a wet share or a bead grade"},
+
+	"photo_key":        {Column: "id", Want: wantAgain},
+	"photo_patch":      {Column: "patch", Want: wantPatch},
+	"photo_account":    {Column: "account", Want: "no such account is stored"},
+	"photo_removed_by": {Column: "account", Want: "no such account is stored"},
+	"photo_taken_on":   {Column: "day", Want: wantDay},
+	"photo_stage":      {Column: "stage", Want: "expected one of arrival, washed, decon"},
+	"photo_hash":       {Column: "photo", Want: "expected a SHA-256"},
+	"photo_size":       {Column: "photo", Want: "expected 1600 pixels or less each way"},
+	"photo_large":      {Column: "photo", Want: "expected a picture of 1 MB or less"},
+	"photo_small":      {Column: "photo", Want: "expected a small picture of 100 kB or less"},
+	"photo_removed":    {Column: "why", Want: "expected the reason, in a few words"},
 
 	"care_key":      {Column: "id", Want: wantAgain},
 	"care_day_key":  {Column: "date", Want: wantAgain},

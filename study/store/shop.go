@@ -28,12 +28,13 @@ func shopRows(_ study.ID, f study.Fleet) iter.Seq[[]any] {
 	}
 }
 
-// Shops lists the shops that look after a study's vehicles, in order of code.
+// Shops lists the shops of a study, those that look after its vehicles and
+// those put down for it, in order of code.
 func (s *Store) Shops(ctx context.Context, studyID study.ID) (list []study.Shop, err error) {
 	rows, err := s.db.Query(ctx, `
 		SELECT s.shop_id, s.code
 		FROM shop s
-		WHERE (
+		WHERE s.shop_id IN (SELECT shop_id FROM study_shop WHERE study_id = $1) OR (
 			SELECT true
 			FROM vehicle t
 			JOIN vehicle_code v USING (vehicle_id)

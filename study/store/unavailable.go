@@ -10,6 +10,14 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 )
 
+// Full reports whether err says that the disk under the database is full:
+// nothing of what was being done is stored, and somebody has to make room before
+// it can be done again.
+func Full(err error) bool {
+	var refused *pgconn.PgError
+	return errors.As(err, &refused) && refused.Code == "53100" // disk_full
+}
+
 // Unavailable reports whether err says that the database can't be reached or is
 // shutting down: the same may well be done a while later, and nothing of what
 // was being done is stored but in the rare case that the connection broke while

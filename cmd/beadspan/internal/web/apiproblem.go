@@ -75,6 +75,9 @@ func (s *Server) problemOf(ctx context.Context, err error) *apiProblem {
 		return p
 	case errors.As(err, &f):
 		return problem(f.status, languages[0].text(f.message))
+	case store.Full(err):
+		s.log.ErrorContext(ctx, "the database's disk is full", "error", err)
+		return problem(errDiskFull.status, languages[0].text(errDiskFull.message))
 	case store.Unavailable(err):
 		s.log.WarnContext(ctx, "the database can't be reached", "error", err)
 		p := problem(http.StatusServiceUnavailable, "the database can't be reached just now, and nothing was stored: send it again in a while")

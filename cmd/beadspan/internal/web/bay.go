@@ -37,8 +37,22 @@ type baySetting struct {
 	Tag       string            `json:"tag"`
 	Protocol  bayProtocol       `json:"protocol"`
 	MostDrops int               `json:"most_drops"`
+	Photos    bayPhotos         `json:"photos"`
 	Practice  []study.Practice  `json:"practice"` // of coating jobs
 	Words     map[string]string `json:"words"`
+}
+
+// bayPhotos bounds what a phone takes and holds of photos.
+type bayPhotos struct {
+	MostPx      int `json:"most_px"`
+	MostBytes   int `json:"most_bytes"`
+	MostAtStage int `json:"most_at_stage"`
+	MostWaiting int `json:"most_waiting"`
+}
+
+// newBayPhotos lets a phone hold photos of about 60 MB at the most.
+func newBayPhotos() bayPhotos {
+	return bayPhotos{study.MostPhotoPx, study.MostPhotoBytes, study.MostPhotosAtStage, 60}
 }
 
 // bayProtocol is how the script judges a reading.
@@ -61,7 +75,7 @@ func (s *Server) showBay(w http.ResponseWriter, _ *http.Request, v *viewer) erro
 		Grades:    beadPictures(),
 		Setting: baySetting{
 			Study: v.study.Code, Account: v.account.Name, Tag: v.say.Tag, Protocol: newBayProtocol(v.study.Protocol),
-			MostDrops: study.MostDrops, Practice: study.JobPractice(), Words: bayWords(v.say),
+			MostDrops: study.MostDrops, Photos: newBayPhotos(), Practice: study.JobPractice(), Words: bayWords(v.say),
 		},
 	}
 	return s.render(w, v, http.StatusOK, "bay.html", v.say.text("bay.title"), page)

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"beadspan/study"
+	"beadspan/study/store"
 )
 
 // bayFault is what a phone is told when something wasn't taken.
@@ -42,6 +43,9 @@ func asJSON(do handler) handler {
 			return answerJSON(w, http.StatusNotFound, bayFault{Message: v.say.text("fault.not_found")})
 		case errors.As(err, &f):
 			return answerJSON(w, f.status, bayFault{Message: v.say.text(f.message)})
+		case store.Full(err):
+			noteOf(r.Context()).trouble = err
+			return answerJSON(w, errDiskFull.status, bayFault{Message: v.say.text(errDiskFull.message)})
 		}
 		return err
 	}

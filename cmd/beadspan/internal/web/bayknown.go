@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"slices"
+	"strings"
 
 	"beadspan/study"
 )
@@ -64,7 +65,7 @@ type bayFleet struct {
 	stamp    study.ID // no other state's
 	vehicles []writtenVehicle
 	due      overview
-	coatings []bayNamed
+	coatings []study.Coating
 	shops    []study.Shop
 }
 
@@ -79,10 +80,7 @@ var bayFigure = figure[bayFleet]{"bay", func(ctx context.Context, in figureInput
 	if err != nil {
 		return bayFleet{}, err
 	}
-	f := bayFleet{stamp: study.NewID(), due: o, shops: in.fleet.Shops}
-	for _, c := range in.fleet.Coatings {
-		f.coatings = append(f.coatings, bayNamed{c.Code, c.Name})
-	}
+	f := bayFleet{stamp: study.NewID(), due: o, coatings: in.fleet.Coatings, shops: in.fleet.Shops}
 	due := map[string][]bayDue{} // by vehicle code
 	for _, line := range o.lines {
 		for _, d := range line.Due {
@@ -133,19 +131,26 @@ func (x *records) known(ctx context.Context, today study.Day, have string) (know
 	if err != nil || !found.Ready {
 		return nil, "", err
 	}
-	known = &bayKnown{Fresh: found.Fresh, Due: []string{}, Coatings: append([]bayNamed{}, found.Value.coatings...), Sites: []bayNamed{}, Shops: []string{}}
-	sites, err := x.store.Sites(ctx)
+	known = &bayKnown{Fresh: found.Fresh, Due: []string{}, Sites: []bayNamed{}, Shops: []string{}}
+	putDown, err := x.store.PutDown(ctx, x.study.ID)
+	if err != nil {
+		return nil, "", err
+	}
+	known.Coatings = namedCoatings(found.Value.coatings, putDown.Coatings)
+	sites, err := x.sites(ctx)
 	if err != nil {
 		return nil, "", err
 	}
 	for _, s := range sites {
 		known.Sites = append(known.Sites, bayNamed{s.Code, s.Name})
 	}
-	for _, shop := range found.Value.shops {
+	for _, shop := range slices.Concat(found.Value.shops, putDown.Shops) {
 		if x.scope.Covers(&shop.ID) {
 			known.Shops = append(known.Shops, shop.Code)
 		}
 	}
+	slices.Sort(known.Shops)
+	known.Shops = slices.Compact(known.Shops)
 	if tag, err = tagOf(found.Value.stamp, x.scope, known); err != nil || tag == have {
 		return known, tag, err
 	}
@@ -154,6 +159,16 @@ func (x *records) known(ctx context.Context, today study.Day, have string) (know
 	}
 	known.Vehicles = found.Value.vehiclesOf(x)
 	return known, tag, nil
+}
+
+// namedCoatings are those of both lists, each once, in order of code.
+func namedCoatings(onPanels, putDown []study.Coating) []bayNamed {
+	named := []bayNamed{}
+	for _, c := range slices.Concat(onPanels, putDown) {
+		named = append(named, bayNamed{c.Code, c.Name})
+	}
+	slices.SortFunc(named, func(a, b bayNamed) int { return strings.Compare(a.Code, b.Code) })
+	return slices.CompactFunc(named, func(a, b bayNamed) bool { return a.Code == b.Code })
 }
 
 // tagOf tells states of what a phone takes along apart by what they are made of.

@@ -25,6 +25,8 @@ var (
 	errSignIn = errors.New("not signed in")
 	// errRole: the viewer's role doesn't go that far.
 	errRole = fault{http.StatusForbidden, "fault.role"}
+	// errDiskFull: nothing more can be stored until somebody makes room.
+	errDiskFull = fault{http.StatusInsufficientStorage, "fault.disk_full"}
 )
 
 // fail answers with the page of an error. What people can do nothing about is
@@ -43,6 +45,9 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, v *viewer, err err
 		f = fault{http.StatusRequestEntityTooLarge, "fault.too_large"}
 	case r.Context().Err() != nil && errors.Is(err, context.Canceled):
 		return // nobody waits for an answer
+	case store.Full(err):
+		s.log.ErrorContext(r.Context(), "the database's disk is full", "route", r.Pattern, "error", err)
+		f = errDiskFull
 	case store.Unavailable(err):
 		s.log.WarnContext(r.Context(), "the database can't be reached", "route", r.Pattern, "error", err)
 		w.Header().Set("Retry-After", "5")

@@ -17,9 +17,11 @@ func (s *Server) homeRoutes() []route {
 // studiesPage lists the studies to choose from.
 type studiesPage struct {
 	Studies []store.Access
+	MayAdd  bool // the viewer may make another
 }
 
-// showStudies leads to the only study, or lets the viewer choose.
+// showStudies leads to the only study, or lets the viewer choose. Whoever looks
+// after all studies makes the first one now.
 func (s *Server) showStudies(w http.ResponseWriter, r *http.Request, v *viewer) error {
 	studies, err := s.store.AccessesOf(r.Context(), v.account)
 	if err != nil {
@@ -29,7 +31,12 @@ func (s *Server) showStudies(w http.ResponseWriter, r *http.Request, v *viewer) 
 		http.Redirect(w, r, studyPath(studies[0].Study.Code, ""), http.StatusSeeOther)
 		return nil
 	}
-	return s.render(w, v, http.StatusOK, "studies.html", v.say.text("studies.title"), studiesPage{studies})
+	if len(studies) == 0 && v.account.Steward {
+		http.Redirect(w, r, "/new-study", http.StatusSeeOther)
+		return nil
+	}
+	page := studiesPage{studies, v.account.Steward}
+	return s.render(w, v, http.StatusOK, "studies.html", v.say.text("studies.title"), page)
 }
 
 // homePage is what the office looks at first.

@@ -38,7 +38,8 @@ var languages = []*language{
 
 func newLanguage(tag, name, day string) *language {
 	messages := map[string]string{}
-	for _, file := range []string{tag + ".txt", "office." + tag + ".txt", "access." + tag + ".txt", "bay." + tag + ".txt", "letters." + tag + ".txt"} {
+	for _, file := range []string{tag + ".txt", "office." + tag + ".txt", "access." + tag + ".txt", "bay." + tag + ".txt", "letters." + tag + ".txt",
+		"setup." + tag + ".txt", "photo." + tag + ".txt"} {
 		text, err := languageFiles.ReadFile("languages/" + file)
 		if err != nil {
 			panic(err) // the files are part of the program

@@ -6,6 +6,7 @@ import "context"
 type requestNote struct {
 	route   string
 	account string
+	trouble error // that was answered for and that somebody has to look after; nil: none
 }
 
 type noteKey struct{}

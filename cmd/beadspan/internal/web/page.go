@@ -61,6 +61,7 @@ func functions(l *language, a *assets) template.FuncMap {
 		"vehicle":   vehiclePath,
 		"tab":       newTab,
 		"rolepick":  newRolePicks,
+		"photolist": newPhotoList,
 		"languages": func() []*language { return languages },
 	}
 }
@@ -79,6 +80,7 @@ type frame struct {
 	Title   string
 	Version string
 	Account string // name of who has signed in
+	Steward bool   // who looks after every study
 	Study   study.Study
 	Role    study.Role
 	Prefs   preferences
@@ -97,7 +99,7 @@ func (s *Server) render(w http.ResponseWriter, v *viewer, status int, name, titl
 	if !has {
 		return fmt.Errorf("no template %s", name)
 	}
-	f := frame{Title: title, Version: s.opts.Version, Account: v.account.Name, Study: v.study, Role: v.role,
+	f := frame{Title: title, Version: s.opts.Version, Account: v.account.Name, Steward: v.account.Steward, Study: v.study, Role: v.role,
 		Prefs: v.prefs, Say: v.say, Here: name, Page: page}
 	var out bytes.Buffer
 	if err := t.Execute(&out, f); err != nil {

@@ -9,11 +9,12 @@ import (
 type need int
 
 const (
-	anybody   need = iota // also without an account
-	account               // signed in
-	reading               // sees the study named in the address
-	logging               // logs what is done in the bay
-	ownership             // changes the study's protocol, people and records
+	anybody     need = iota // also without an account
+	account                 // signed in
+	stewardship             // looks after every study
+	reading                 // sees the study named in the address
+	logging                 // logs what is done in the bay
+	ownership               // changes the study's protocol, people and records
 )
 
 // handler answers one request with a page. What it returns becomes the page of
@@ -37,6 +38,8 @@ const mostFormBytes = 256 << 10
 func (s *Server) routes() []route {
 	return slices.Concat(
 		s.setupRoutes(),
+		s.setupStudyRoutes(),
+		s.setupPageRoutes(),
 		s.signInRoutes(),
 		s.invitationRoutes(),
 		s.settingsRoutes(),
@@ -52,6 +55,7 @@ func (s *Server) routes() []route {
 		s.letterRunRoutes(),
 		s.apiRoutes(),
 		s.bayRoutes(),
+		s.photoRoutes(),
 		s.labelRoutes(),
 	)
 }

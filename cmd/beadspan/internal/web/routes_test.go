@@ -83,6 +83,8 @@ func TestEveryRouteByRole(t *testing.T) {
 	asked := tries(x)
 	maps.Copy(asked, officeTries())
 	maps.Copy(asked, letterTries(x))
+	maps.Copy(asked, setupTries())
+	maps.Copy(asked, photoTries())
 	var known []string
 	for _, rt := range x.routes() {
 		known = append(known, rt.pattern)
@@ -126,6 +128,8 @@ func verdict(needs need, name string) int {
 		return http.StatusUnauthorized
 	case needs == account:
 		return http.StatusOK
+	case needs == stewardship:
+		return http.StatusForbidden
 	case name == "stranger":
 		return http.StatusNotFound // not even that there is such a study
 	case needs == logging && role == study.Reader, needs == ownership && role != study.Owner:

@@ -54,6 +54,7 @@ type Server struct {
 	// nobodysHash is compared with where there is no hash to compare with.
 	nobodysHash string
 	hashing     chan struct{} // holds one for each password being hashed
+	looking     chan struct{} // holds one while a photo is being looked at
 	today       func() study.Day
 	handler     http.Handler
 	stop        context.CancelFunc
@@ -70,6 +71,7 @@ func New(opts Options) (*Server, error) {
 		runs:     newLetterRuns(),
 		cost:     opts.cost,
 		hashing:  make(chan struct{}, hashesAtOnce),
+		looking:  make(chan struct{}, 1),
 		today:    func() study.Day { return study.DayOfTime(time.Now()) },
 		stopped:  make(chan struct{}),
 	}

@@ -41,6 +41,17 @@ func newSite(t testing.TB, opts Options) *site {
 	if opts.Store == nil {
 		opts.Store = storetest.New(t)
 	}
+	x := startSite(t, opts)
+	x.study = study.Study{ID: study.NewID(), Code: "S1", Question: "How long?", Protocol: study.DefaultProtocol(), CarePlan: study.DefaultCarePlan()}
+	require.NoError(t, x.db.AddStudy(t.Context(), x.study))
+	_, err := x.db.Load(t.Context(), x.study.ID, x.fleet, nil)
+	require.NoError(t, err)
+	return x
+}
+
+// startSite starts a server over a store that is left as it is.
+func startSite(t testing.TB, opts Options) *site {
+	t.Helper()
 	opts.Log = slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError}))
 	opts.Version = "test"
 	if opts.cost == (argonCost{}) {
@@ -57,12 +68,7 @@ func newSite(t testing.TB, opts Options) *site {
 		listening.Close()
 		s.Close()
 	})
-	x := &site{Server: s, url: listening.URL, db: opts.Store, fleet: testFleet()}
-	x.study = study.Study{ID: study.NewID(), Code: "S1", Question: "How long?", Protocol: study.DefaultProtocol(), CarePlan: study.DefaultCarePlan()}
-	require.NoError(t, x.db.AddStudy(t.Context(), x.study))
-	_, err = x.db.Load(t.Context(), x.study.ID, x.fleet, nil)
-	require.NoError(t, err)
-	return x
+	return &site{Server: s, url: listening.URL, db: opts.Store, fleet: testFleet()}
 }
 
 // testFleet is three vehicles with a patch each: V001 holds, V002 is doubtful,

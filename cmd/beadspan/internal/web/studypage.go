@@ -30,9 +30,7 @@ type rulesPage struct {
 	Effect      found[*ruleEffect]
 	Problems    study.Problems
 	Fault       string // key of what is wrong; empty: nothing
-	Metrics     []study.Metric
-	Confirms    []int
-	Estimands   []study.Estimand
+	ruleChoices
 }
 
 // showRules shows the rules and, for an owner who asks what others would change,
@@ -64,7 +62,7 @@ func (s *Server) showEffect(v *viewer, page *rulesPage) (err error) {
 
 func (s *Server) renderRules(w http.ResponseWriter, r *http.Request, v *viewer, status int, page rulesPage) error {
 	page.Words = reports.ProtocolWords(v.study.Protocol)
-	page.Metrics, page.Confirms, page.Estimands = study.Metrics(), []int{1, 2, 3}, []study.Estimand{study.ToTopper, study.AsMaintained}
+	page.ruleChoices = newRuleChoices()
 	var err error
 	if page.Changes, err = s.store.StudyChanges(r.Context(), v.study.ID); err != nil {
 		return err

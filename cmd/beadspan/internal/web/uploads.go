@@ -231,7 +231,7 @@ func malformed(err error) error {
 func uploadFault(err error) error {
 	switch {
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
-		return fault{http.StatusInsufficientStorage, "fault.disk_full"}
+		return errDiskFull
 	case errors.Is(err, io.ErrUnexpectedEOF):
 		return fault{http.StatusBadRequest, "fault.cut_off"}
 	}

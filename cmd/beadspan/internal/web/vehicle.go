@@ -59,6 +59,7 @@ type vehiclePage struct {
 	Days    []vehicleDay
 	Ahead   found[*vehicleAhead]
 	Letters []store.LetterLine // to the customer, the latest
+	Photos  []study.KeptPhoto  // the latest few
 }
 
 // vehicleDay is what happened to a vehicle on one day.
@@ -94,6 +95,9 @@ func (s *Server) showVehicle(w http.ResponseWriter, r *http.Request, v *viewer) 
 		return err
 	}
 	if page.Letters, err = v.records.letters(r.Context(), vehicle.ID, lettersAtVehicle); err != nil {
+		return err
+	}
+	if page.Photos, err = v.records.photos(r.Context(), vehicle.Code, photosOnVehicle); err != nil {
 		return err
 	}
 	return s.render(w, v, http.StatusOK, "vehicle.html", vehicle.Code, page)

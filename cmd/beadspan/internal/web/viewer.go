@@ -43,7 +43,10 @@ func (s *Server) viewer(r *http.Request, needs need) (*viewer, error) {
 	if !v.signedIn() {
 		return v, errSignIn
 	}
-	if needs == account {
+	if needs == stewardship && !v.account.Steward {
+		return v, errRole
+	}
+	if needs < reading {
 		return v, nil
 	}
 	return v, s.enter(r.Context(), v, r.PathValue("study"), needs)

@@ -95,6 +95,9 @@ func (s *Server) logged(next http.Handler) http.Handler {
 			if strings.HasPrefix(r.URL.Path, assetPrefix) && counted.status < http.StatusInternalServerError {
 				return
 			}
+			if note.trouble != nil {
+				s.log.ErrorContext(r.Context(), "request in trouble", "route", note.route, "error", note.trouble)
+			}
 			s.log.InfoContext(r.Context(), "request", "method", r.Method, "route", note.route, "status", counted.status,
 				"bytes", counted.bytes, "took_ms", time.Since(began).Milliseconds(), "from", s.address(r), "account", note.account)
 		}()

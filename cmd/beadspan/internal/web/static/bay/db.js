@@ -1,14 +1,21 @@
 // The phone's own database. known: what the server told of each study, dropped
 // at will. drafts: visits being logged. queue: what was logged and is, or was,
-// to be sent; nothing leaves it before the server has answered for it.
+// to be sent; nothing leaves it before the server has answered for it. photos:
+// the pictures of the queue's photos, apart from it because they are large.
 const opened = new Promise((resolve, reject) => {
-  const opening = indexedDB.open("beadspan", 1);
-  opening.onupgradeneeded = () => {
-    opening.result.createObjectStore("known", { keyPath: "study" });
-    opening.result.createObjectStore("drafts", { keyPath: ["study", "vehicle"] });
-    opening.result.createObjectStore("queue", { keyPath: "id" });
+  const opening = indexedDB.open("beadspan", 2);
+  opening.onupgradeneeded = ({ oldVersion }) => {
+    if (oldVersion < 1) {
+      opening.result.createObjectStore("known", { keyPath: "study" });
+      opening.result.createObjectStore("drafts", { keyPath: ["study", "vehicle"] });
+      opening.result.createObjectStore("queue", { keyPath: "id" });
+    }
+    if (oldVersion < 2) opening.result.createObjectStore("photos", { keyPath: "id" });
   };
-  opening.onsuccess = () => resolve(opening.result);
+  opening.onsuccess = () => {
+    opening.result.onversionchange = () => opening.result.close(); // another page has a newer one
+    resolve(opening.result);
+  };
   opening.onerror = () => reject(opening.error);
 });
 
@@ -29,12 +36,28 @@ export const all = (store) => within([store], "readonly", (s) => s.getAll());
 export const put = (store, value) => within([store], "readwrite", (s) => s.put(value));
 export const remove = (store, key) => within([store], "readwrite", (s) => s.delete(key));
 
-// enqueue puts an entry into the queue and takes the draft it was made of away,
-// both or neither.
-export const enqueue = (entry, draftKey) =>
+// enqueue puts entries into the queue and takes the draft they were made of
+// away, all or nothing.
+export const enqueue = (entries, draftKey) =>
   within(["queue", "drafts"], "readwrite", (queue, drafts) => {
-    queue.put(entry);
+    for (const entry of entries) queue.put(entry);
     if (draftKey) drafts.delete(draftKey);
+  });
+
+// keepPhoto puts a photo and its picture onto the phone, both or neither.
+export const keepPhoto = (entry, bytes) =>
+  within(["queue", "photos"], "readwrite", (queue, photos) => {
+    photos.put({ id: entry.id, bytes });
+    queue.put(entry);
+  });
+
+// letPhotoGo writes what became of a photo, or takes it away where nothing did;
+// its picture leaves the phone.
+export const letPhotoGo = (id, entry = null) =>
+  within(["queue", "photos"], "readwrite", (queue, photos) => {
+    photos.delete(id);
+    if (entry) queue.put(entry);
+    else queue.delete(id);
   });
 
 // reopen puts a draft back; from the queue it takes the entry away.

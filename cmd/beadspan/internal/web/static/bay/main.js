@@ -55,6 +55,7 @@ const showWay = () => {
   const parts = [];
   if (queue.state.signedOut) parts.push(el("a", { href: `/sign-in?next=${encodeURIComponent(location.pathname)}` }, say("bay.sign_in")));
   else if (!queue.state.reached) parts.push(el("strong", {}, say("bay.offline")));
+  if (queue.state.trouble) parts.push(el("strong", {}, queue.state.trouble));
   if (n > 0) parts.push(sayCount("bay.waiting", n));
   if (troubled > 0) parts.push(el("strong", {}, sayCount("bay.troubled", troubled)));
   way.dataset.waiting = n;

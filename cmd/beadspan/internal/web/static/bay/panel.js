@@ -2,6 +2,7 @@
 // and what that means.
 import { button, drawing, el, standing } from "./dom.js";
 import { mean } from "./judge.js";
+import * as photos from "./photos.js";
 import { date, number, panelWord, say, typed } from "./words.js";
 
 // panel shows the patch. act(name, value) does something and shows it.
@@ -58,7 +59,7 @@ const drops = (visit, patch, act) => {
 // open from the start.
 const more = (visit, patch, act) => {
   const r = visit.reading(patch.code);
-  const used = r.sheet !== "" || r.wet !== "" || r.grade !== null || visit.protocol.metric !== "angle";
+  const used = photos.of(visit.draft.id, patch.code).length > 0 || r.sheet !== "" || r.wet !== "" || r.grade !== null || visit.protocol.metric !== "angle";
   const running = visit.draft.watch?.patch === patch.code;
   const opened = visit.opened.has(patch.code) || used || running;
   return el("details", { class: "more", open: opened, on: { toggle: (e) => visit.opened[e.target.open ? "add" : "delete"](patch.code) } },
@@ -66,7 +67,7 @@ const more = (visit, patch, act) => {
     el("div", { class: "row" }, sheeting(visit, patch, running, act),
       slot(visit, { patch: patch.code, field: "sheet" }, say("bay.sheet_time"), "s", act),
       slot(visit, { patch: patch.code, field: "wet" }, say("bay.wet_share"), "%", act)),
-    grades(visit, patch, r, act), note(visit, patch, act));
+    grades(visit, patch, r, act), photos.row(visit, patch, act), note(visit, patch, act));
 };
 
 const sheeting = (visit, patch, running, act) => running

@@ -3,15 +3,15 @@
 import * as db from "./db.js";
 import { address, setting } from "./words.js";
 
-// The states of an entry: waiting to be sent; sent and stored; proposed, sent,
-// but a stored record says otherwise and somebody has to decide; refused by the
-// server, which said why.
+// The states of an entry: held, a photo of a visit that isn't saved yet; waiting
+// to be sent; sent and stored; proposed, sent, but a stored record says otherwise
+// and somebody has to decide; refused by the server, which said why.
 const keepSentFor = 7 * 24 * 3600 * 1000;
 
 const listeners = new Set();
 
 // state is what the phone knows of its way to the server.
-export const state = { entries: [], reached: true, signedOut: false };
+export const state = { entries: [], reached: true, signedOut: false, trouble: null };
 
 // onChange has a function called whenever the queue or the way has changed.
 export const onChange = (listener) => listeners.add(listener);
@@ -28,21 +28,29 @@ export const reached = (is) => {
   for (const listener of listeners) listener();
 };
 
+// refresh reads the queue again, where something else was put into it.
+export const refresh = () => changed();
+
 // waiting lists what is still to be sent by this account.
 export const waiting = () => state.entries.filter((e) => e.state === "waiting" && e.account === setting.account);
 
-// open reads the queue, and forgets what was sent long ago.
+// open reads the queue, and forgets what was sent long ago. A photo whose visit
+// is no draft any more, as when two were begun, goes to the server by itself.
 export const open = async () => {
+  const drafts = new Set((await db.all("drafts")).map((draft) => draft.id));
   for (const entry of await db.all("queue")) {
     if (entry.state === "sent" && entry.sentAt < Date.now() - keepSentFor) await db.remove("queue", entry.id);
+    if (entry.state === "held" && !drafts.has(entry.visit)) await db.put("queue", { ...entry, state: "waiting" });
   }
   await changed();
 };
 
-// add puts something logged into the queue, and takes its draft away.
-export const add = async (kind, vehicle, body, draft) => {
-  const entry = { id: body.id, study: setting.study, account: setting.account, kind, vehicle, body, draft, state: "waiting", loggedAt: Date.now() };
-  await db.enqueue(entry, draft ? [draft.study, draft.vehicle] : null);
+// add puts something logged into the queue, with the photos that were taken
+// meanwhile, and takes its draft away. Without a body there are only photos.
+export const add = async (kind, vehicle, body, draft, photos = []) => {
+  const entries = photos.map((photo) => ({ ...photo, state: "waiting", loggedAt: Date.now() }));
+  if (body) entries.push({ id: body.id, study: setting.study, account: setting.account, kind, vehicle, body, draft, state: "waiting", loggedAt: Date.now() });
+  await db.enqueue(entries, draft ? [draft.study, draft.vehicle] : null);
   await changed();
   send();
 };
@@ -63,7 +71,8 @@ export const again = async (entry) => {
 
 // discard takes an entry off the phone.
 export const discard = async (entry) => {
-  await db.remove("queue", entry.id);
+  if (entry.kind === "photo") await db.letPhotoGo(entry.id);
+  else await db.remove("queue", entry.id);
   await changed();
 };
 
@@ -92,16 +101,18 @@ export const send = async () => {
 const sendOne = async (entry) => {
   let answer, body;
   try {
-    answer = await fetch(entry.kind === "job" ? address.jobs : address.visits, {
-      method: "POST", headers: { "Content-Type": "application/json", Accept: "application/json" },
-      body: JSON.stringify(entry.body), signal: AbortSignal.timeout(30000),
-    });
+    answer = await (entry.kind === "photo" ? sendPhoto(entry) : sendRecord(entry));
     body = await answer.json().catch(() => null);
   } catch {
     reached(false);
     return false;
   }
-  reached(answer.status < 500);
+  state.trouble = answer.status === 507 ? (body?.message ?? null) : null;
+  reached(answer.status < 500 || state.trouble !== null);
+  if (state.trouble) {
+    await changed(); // the server is there and has no room: it waits
+    return false;
+  }
   if (answer.ok && body?.result) {
     state.signedOut = false;
     const result = body.result === "proposed" ? "proposed" : "sent";
@@ -120,9 +131,26 @@ const sendOne = async (entry) => {
   return false;
 };
 
+const sendRecord = (entry) => fetch(entry.kind === "job" ? address.jobs : address.visits, {
+  method: "POST", headers: { "Content-Type": "application/json", Accept: "application/json" },
+  body: JSON.stringify(entry.body), signal: AbortSignal.timeout(30000),
+});
+
+// sendPhoto sends a picture, with what it is of in the address.
+const sendPhoto = async (entry) => {
+  const kept = await db.get("photos", entry.id);
+  return fetch(`${address.photos}?${new URLSearchParams(entry.body)}`, {
+    method: "POST", headers: { "Content-Type": "image/jpeg", Accept: "application/json" },
+    body: kept?.bytes ?? new ArrayBuffer(0), signal: AbortSignal.timeout(120000),
+  });
+};
+
 // settle stores what became of an entry, unless it was changed meanwhile.
 const settle = async (entry) => {
   const now = await db.get("queue", entry.id);
-  if (now && JSON.stringify(now.body) === JSON.stringify(entry.body)) await db.put("queue", entry);
+  if (now && JSON.stringify(now.body) === JSON.stringify(entry.body)) {
+    if (entry.kind === "photo" && entry.state === "sent") await db.letPhotoGo(entry.id, entry);
+    else await db.put("queue", entry);
+  }
   await changed();
 };

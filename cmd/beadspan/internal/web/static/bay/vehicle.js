@@ -4,6 +4,7 @@ import * as known from "./known.js";
 import * as queue from "./queue.js";
 import { button, el, replace } from "./dom.js";
 import { ofKeyboard, pad } from "./pad.js";
+import * as photos from "./photos.js";
 import { panel } from "./panel.js";
 import { changeEntry, entryLine } from "./waiting.js";
 import { address, date, number, panelWord, say, setting, today } from "./words.js";
@@ -36,6 +37,8 @@ export const vehicleView = async (place, code, { go, tell }) => {
     erase: () => visit.erase(),
     next: () => visit.next(),
     size: () => visit.asSize(),
+    takePhoto: (patch) => photos.pick((file) => keepPhoto(file, patch)),
+    dropPhoto: (entry) => queue.discard(entry),
   };
   const act = (name, ...values) => {
     const inSlot = document.activeElement?.classList.contains("slot");
@@ -49,14 +52,30 @@ export const vehicleView = async (place, code, { go, tell }) => {
     slot?.closest(".panel-card").scrollIntoView({ block: "nearest" });
   };
 
+  const keepPhoto = async (file, patch) => {
+    const { id, stage, day } = visit.draft;
+    await keep(); // a photo belongs to a visit that is there
+    const why = await photos.take(file, { visit: id, vehicle: code, patch, stage, day });
+    visit.noPhoto = why && { patch, why };
+    show();
+    tell(why ?? say("bay.photo_kept", { patch }));
+    place.querySelector(`[data-key="${CSS.escape(patch)}-photo"]`)?.focus({ preventScroll: true });
+  };
+
   const save = async () => {
     visit.finish();
-    if (visit.isEmpty()) { tell(say("bay.nothing_logged")); return; }
-    await queue.add("visit", code, visit.body(), visit.draft);
+    const taken = photos.held(visit.draft.id).map((e) => ({ ...e, body: { ...e.body, day: visit.draft.day } }));
+    if (visit.isEmpty() && taken.length === 0) { tell(say("bay.nothing_logged")); return; }
+    try {
+      await queue.add("visit", code, visit.isEmpty() ? null : visit.body(), visit.draft, taken);
+    } catch {
+      tell(say("bay.not_kept"));
+      return;
+    }
     go(address.bay, say("bay.saved", { vehicle: code }));
   };
 
-  const loggedToday = () => queue.state.entries.filter((e) => e.vehicle === code && e.id !== visit.draft.id && (e.state !== "sent" || e.body.day === today()));
+  const loggedToday = () => queue.state.entries.filter((e) => e.vehicle === code && e.state !== "held" && e.id !== visit.draft.id && (e.state !== "sent" || e.body.day === today()));
 
   // A visit that was sent stays what it was: that of its day.
   const sentBefore = () => queue.state.entries.some((e) => e.id === visit.draft.id);
@@ -94,7 +113,7 @@ export const vehicleView = async (place, code, { go, tell }) => {
   }, 100);
   document.addEventListener("keydown", onKey);
   show();
-  return { show, close: () => { clearInterval(tick); document.removeEventListener("keydown", onKey); } };
+  return { show, close: () => { clearInterval(tick); photos.close(); document.removeEventListener("keydown", onKey); } };
 };
 
 const dueOf = (vehicle) => vehicle.due?.length > 0 && el("ul", { class: "due-now" }, vehicle.due.map((d) =>

@@ -5,14 +5,22 @@ import { address, date, say, sayCount, setting, time } from "./words.js";
 
 // entryLine shows one entry; change, if there is one, opens it again.
 export const entryLine = (entry, { change }) => el("li", { class: `entry ${entry.state}`, "data-entry": entry.state },
-  el("p", {}, el("strong", {}, entry.vehicle), ` · ${entry.kind === "job" ? say("bay.job") : say("bay.visit")} · ${date(entry.body.day ?? entry.body.applied)} ${time(entry.loggedAt)}`),
+  el("p", {}, el("strong", {}, entry.vehicle), ` · ${what(entry)} · ${date(entry.body.day ?? entry.body.applied)} ${time(entry.loggedAt)}`),
   el("p", { class: "state" }, stateWords(entry)),
   entry.differs && el("ul", {}, entry.differs.flatMap((a) => a.changes.map((c) => el("li", {}, `${a.record}: ${say(fields[c.field] ?? c.field)} `, el("del", {}, c.before || "–"), " → ", el("ins", {}, c.after || "–"))))),
   entry.problems && el("ul", {}, entry.problems.map((p) => el("li", {}, [p.field, p.got, p.want].filter(Boolean).join(": ")))),
   el("p", {},
-    change && (entry.draft || entry.state !== "sent") && button({ class: "second" }, change, say("bay.change")),
+    change && entry.kind !== "photo" && (entry.draft || entry.state !== "sent") && button({ class: "second" }, change, say("bay.change")),
     entry.state === "refused" && button({ class: "second" }, () => queue.again(entry), say("bay.again")),
     entry.state === "refused" && discardButton(entry)));
+
+const what = (entry) => {
+  switch (entry.kind) {
+    case "job": return say("bay.job");
+    case "photo": return `${say("bay.photo_of", { patch: entry.body.patch })}, ${say(`stage.${entry.body.stage}`)}`;
+  }
+  return say("bay.visit");
+};
 
 // fields are the words for what may differ in a reading or checkup.
 const fields = {
@@ -53,7 +61,7 @@ const discardButton = (entry) => {
 export const waitingView = async (place, { go }) => {
   const show = () => {
     document.title = `${say("bay.queue")} · beadspan`;
-    const entries = [...queue.state.entries].sort((a, b) => b.loggedAt - a.loggedAt);
+    const entries = queue.state.entries.filter((e) => e.state !== "held").sort((a, b) => b.loggedAt - a.loggedAt);
     replace(place, el("h1", {}, say("bay.queue")),
       el("p", {}, sayCount("bay.waiting", queue.waiting().length)),
       queue.waiting().length > 0 && el("p", {}, button({ "data-key": "send" }, () => queue.send(), say("bay.send_now"))),

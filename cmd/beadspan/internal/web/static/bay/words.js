@@ -51,4 +51,5 @@ export const address = {
   known: `${base}/bay.json`,
   visits: `${base}/visits`,
   jobs: `${base}/jobs`,
+  photos: `${base}/photos`,
 };
