@@ -48,23 +48,33 @@ var evidenceFigure = figure[*evidence]{"evidence", func(ctx context.Context, in 
 	if e.Pairs, err = reports.NewPairs(ctx, in.fleet.Follow(in.study.Protocol), options.Level, options.Seed); err != nil {
 		return nil, err
 	}
-	for i, plot := range report.Plots() {
-		drawn := drawnPlot{Plot: plot}
-		if drawn.Wide, err = plot.Inline(fmt.Sprintf("plot-%d-wide", i), deskPlot); err != nil {
-			return nil, err
-		}
-		if drawn.Narrow, err = plot.Inline(fmt.Sprintf("plot-%d-narrow", i), phonePlot); err != nil {
-			return nil, err
-		}
-		e.plots = append(e.plots, drawn)
+	if e.plots, err = drawn("plot", report.Plots()); err != nil {
+		return nil, err
 	}
 	return e, nil
 }}
 
+// drawn draws plots; prefix begins their ids on the page, and those of no other's.
+func drawn(prefix string, plots []reports.Plot) (list []drawnPlot, err error) {
+	for i, plot := range plots {
+		one := drawnPlot{Plot: plot}
+		if one.Wide, err = plot.Inline(fmt.Sprintf("%s-%d-wide", prefix, i), deskPlot); err != nil {
+			return nil, err
+		}
+		if one.Narrow, err = plot.Inline(fmt.Sprintf("%s-%d-narrow", prefix, i), phonePlot); err != nil {
+			return nil, err
+		}
+		list = append(list, one)
+	}
+	return list, nil
+}
+
 // plotsNamed lists the plots whose names begin so.
-func (e *evidence) plotsNamed(prefix string) []drawnPlot {
+func (e *evidence) plotsNamed(prefix string) []drawnPlot { return plotsNamed(e.plots, prefix) }
+
+func plotsNamed(plots []drawnPlot, prefix string) []drawnPlot {
 	var list []drawnPlot
-	for _, p := range e.plots {
+	for _, p := range plots {
 		if strings.HasPrefix(p.Name, prefix) {
 			list = append(list, p)
 		}

@@ -7,6 +7,7 @@ func (s *Server) officeRoutes() []route {
 	return slices.Concat(
 		s.dueRoutes(),
 		s.coatingsRoutes(),
+		s.compareRoutes(),
 		s.climatesRoutes(),
 		s.studyPageRoutes(),
 		s.recordsRoutes(),

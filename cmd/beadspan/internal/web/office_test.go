@@ -12,6 +12,7 @@ func officeTries() map[string]try {
 		"GET /studies/{study}/due":      {"/studies/S1/due", nil, http.StatusOK},
 		"GET /studies/{study}/due.csv":  {"/studies/S1/due.csv", nil, http.StatusOK},
 		"GET /studies/{study}/coatings": {"/studies/S1/coatings", nil, http.StatusOK},
+		"GET /studies/{study}/compare":  {"/studies/S1/compare", nil, http.StatusOK},
 		"GET /studies/{study}/climates": {"/studies/S1/climates", nil, http.StatusOK},
 		"GET /studies/{study}/rules":    {"/studies/S1/rules", nil, http.StatusOK},
 		"POST /studies/{study}/rules":   {"/studies/S1/rules", nil, http.StatusUnprocessableEntity},
