@@ -18,7 +18,7 @@ func (p Plot) Inline(id string, width float64) (template.HTML, error) {
 		return "", err
 	}
 	svg = styles.ReplaceAllStringFunc(svg, asAttributes)
-	return template.HTML(shortPaths(svg)), nil // every text in it is escaped where it is drawn
+	return template.HTML(svg), nil // every text in it is escaped where it is drawn
 }
 
 // styles finds style attributes. Quotes within text are escaped, so that no

@@ -49,6 +49,8 @@ type Letter struct {
 	NotLogged []string
 	// Unwashed says that no panel was ever read after a decontamination wash.
 	Unwashed bool
+
+	ruler *ruler // of all letters
 }
 
 // LetterAhead is how many days a letter looks ahead for what falls due.

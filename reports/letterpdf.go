@@ -50,7 +50,7 @@ func (l *Letter) WritePDF(w io.Writer, look LetterLook) error {
 	c := draw.NewCanvas(newPDFCanvas(pdf), 0, 0)
 	width, height := pdf.GetPageSize()
 	c.Rectangle = vg.Rectangle{Max: vg.Point{X: vg.Length(width), Y: vg.Length(height)}}
-	if err := page.put(draw.Crop(c, letterMargin, -letterMargin, letterMargin, -letterMargin), look); err != nil {
+	if err := page.put(draw.Crop(c, letterMargin, -letterMargin, letterMargin, -letterMargin), look, l.ruler); err != nil {
 		return fmt.Errorf("letter for vehicle %q: %w", l.Vehicle, err)
 	}
 	var buf bytes.Buffer // so that no half letter is written
@@ -94,9 +94,9 @@ var letterScales = []vg.Length{1.15, 1.07, 1, 0.94, 0.88, 0.82, 0.76, 0.7, 0.66}
 var errNoRoom = fmt.Errorf("it doesn't fit on one page: shorten the names of panels and coatings")
 
 // put draws the page as large as fits.
-func (p *letterPage) put(c draw.Canvas, look LetterLook) error {
+func (p *letterPage) put(c draw.Canvas, look LetterLook, measured *ruler) error {
 	for _, scale := range letterScales {
-		s := &sheet{Canvas: c, scale: scale, dry: true}
+		s := &sheet{Canvas: c, ruler: measured, scale: scale, dry: true}
 		if p.write(s, look) < c.Min.Y {
 			continue
 		}

@@ -95,6 +95,16 @@ func TestReadLogo(t *testing.T) {
 	assert.Equal(t, image.Point{40, 20}, logo.Bounds().Size())
 	pdfOf(t, demoLetters(t), "Q020", LetterLook{Language: English, Paper: A4, Logo: logo})
 
+	// A large one is made as small as it is printed: 600 points of its own across
+	// 120 of 1/72 inch are 360 to the inch.
+	for size, want := range map[image.Point]image.Point{{3000, 1000}: {600, 200}, {400, 2300}: {40, 230}, {4 << 20, 1}: {600, 1}, {600, 230}: {600, 230}} {
+		buf.Reset()
+		require.NoError(t, png.Encode(&buf, image.NewGray(image.Rectangle{Max: size})))
+		logo, err := ReadLogo(&buf)
+		require.NoError(t, err)
+		assert.Equal(t, want, logo.Bounds().Size())
+	}
+
 	for words, content := range map[string]string{
 		"no PNG or JPEG": `<svg xmlns="http://www.w3.org/2000/svg"/>`,
 		"2 MB":           strings.Repeat("x", mostLogoBytes+1),

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"gonum.org/v1/plot"
+
 	"beadspan/study"
 )
 
@@ -20,6 +22,7 @@ type Letters struct {
 	members   map[int]map[Group][]member // by how many things groups are told apart
 	lives     map[Group]*LifeRow
 	falls     map[string]*letterFall
+	ruler     *ruler
 }
 
 // LetterOptions says how letters are made. The same options and the same records
@@ -46,6 +49,7 @@ func NewLetters(fleet study.Fleet, o LetterOptions) (*Letters, error) {
 	l := &Letters{
 		options: o, now: *fleet.Until(o.On), vehicles: map[string]*study.Vehicle{}, byVehicle: map[*study.Vehicle][]int{},
 		members: map[int]map[Group][]member{}, lives: map[Group]*LifeRow{}, falls: map[string]*letterFall{},
+		ruler: newRuler(plot.DefaultTextHandler),
 	}
 	for i := range l.now.Vehicles {
 		l.vehicles[l.now.Vehicles[i].Code] = &l.now.Vehicles[i]
@@ -89,6 +93,7 @@ func (l *Letters) Of(ctx context.Context, code string) (*Letter, error) {
 		return nil, fmt.Errorf("letter for vehicle %q: %w", code, ErrNoLetter)
 	}
 	letter := newLetter(*vehicle, own, l.options)
+	letter.ruler = l.ruler
 	for _, coat := range coatsOf(own) {
 		told, err := l.tell(ctx, coat)
 		if err != nil {

@@ -12,6 +12,7 @@ import (
 // finds out how much room they take.
 type sheet struct {
 	draw.Canvas
+	ruler *ruler
 	scale vg.Length // of all sizes
 	dry   bool
 }
@@ -33,6 +34,7 @@ func (c *column) words(style text.Style, said string) {
 // indented writes a paragraph that leaves room at its left.
 func (c *column) indented(style text.Style, by vg.Length, said string) {
 	style.Font.Size *= c.scale
+	style.Handler = c.ruler
 	by *= c.scale
 	for _, line := range wrap(style, narrowed(style, said, c.width-by), c.width-by) {
 		c.y -= style.Font.Size * lineHeight
