@@ -95,7 +95,7 @@ func (r *Report) WriteJSON(w io.Writer) error {
 		Level: o.Level, Replicates: o.BootstrapReplicates, Seed: o.Seed,
 		Made: o.Made, Version: o.Version, Schema: o.Provenance.Schema, DataSHA256: o.Provenance.DataSHA256,
 		Size: r.Size, Standings: map[study.Standing]int{}, Flow: r.Flow, Decided: decidedRecord(r.Decided),
-		Practice: []practiceRecord{}, Quality: r.Quality.record(), Reviews: []reviewRecord{}, Sites: []map[string]string{},
+		Practice: []practiceRecord{}, Quality: r.Quality.record(r.Decided), Reviews: []reviewRecord{}, Sites: []map[string]string{},
 		Changes: []changeRecord{}, Amended: []amendedRecord{},
 	}
 	for _, s := range r.Standings {
