@@ -21,6 +21,7 @@ const (
 func Exponential() Model {
 	return Model{
 		Parameters: []string{floorAt: "floor", startAt: "start", tauAt: "tau"},
+		Straight:   []int{floorAt, startAt},
 		Eval: func(β []float64, t float64, gradient []float64) float64 {
 			floor, start, τ := β[floorAt], β[startAt], β[tauAt]
 			left := math.Exp(-t / τ)

@@ -13,7 +13,7 @@ import (
 
 // line is b0 + b1 t.
 func line() Model {
-	return Model{[]string{"b0", "b1"}, func(b []float64, t float64, g []float64) float64 {
+	return Model{Parameters: []string{"b0", "b1"}, Eval: func(b []float64, t float64, g []float64) float64 {
 		g[0], g[1] = 1, t
 		return b[0] + b[1]*t
 	}}
@@ -48,7 +48,7 @@ func TestLeastSquaresAtABoundByHand(t *testing.T) {
 // towards the inside: the conditions of Karush, Kuhn and Tucker, which for a
 // convex sum are sufficient.
 func TestLeastSquaresWithinABoxIsOptimal(t *testing.T) {
-	cubic := Model{[]string{"a", "b", "c"}, func(b []float64, t float64, g []float64) float64 {
+	cubic := Model{Parameters: []string{"a", "b", "c"}, Eval: func(b []float64, t float64, g []float64) float64 {
 		g[0], g[1], g[2] = 1, t, t*t
 		return b[0] + b[1]*t + b[2]*t*t
 	}}
@@ -92,7 +92,7 @@ func TestLeastSquaresWithinABoxIsOptimal(t *testing.T) {
 // bounds forbid. Readings of 17 and three times 0 have mean 4¼, so the best
 // constant within 0 to 1 is 1, and the other two columns change nothing.
 func TestLeastSquaresInACornerByHand(t *testing.T) {
-	cubic := Model{[]string{"a", "b", "c"}, func(b []float64, t float64, g []float64) float64 {
+	cubic := Model{Parameters: []string{"a", "b", "c"}, Eval: func(b []float64, t float64, g []float64) float64 {
 		g[0], g[1], g[2] = 1, t, t*t
 		return b[0] + b[1]*t + b[2]*t*t
 	}}
@@ -107,7 +107,7 @@ func TestLeastSquaresInACornerByHand(t *testing.T) {
 // Three equal columns share what they must do; pushed beyond what they may,
 // each must come to its bound, though they do not arrive there together.
 func TestLeastSquaresPushesAllToTheirBounds(t *testing.T) {
-	triplets := Model{[]string{"a", "b", "c"}, func(b []float64, _ float64, g []float64) float64 {
+	triplets := Model{Parameters: []string{"a", "b", "c"}, Eval: func(b []float64, _ float64, g []float64) float64 {
 		g[0], g[1], g[2] = 1, 1, 1
 		return b[0] + b[1] + b[2]
 	}}
@@ -125,7 +125,7 @@ func TestLeastSquaresPushesAllToTheirBounds(t *testing.T) {
 
 // Only the sum of these two parameters matters.
 func TestLeastSquaresUndetermined(t *testing.T) {
-	twins := Model{[]string{"a", "b"}, func(b []float64, _ float64, g []float64) float64 {
+	twins := Model{Parameters: []string{"a", "b"}, Eval: func(b []float64, _ float64, g []float64) float64 {
 		g[0], g[1] = 1, 1
 		return b[0] + b[1]
 	}}
@@ -157,7 +157,7 @@ func TestLeastSquaresRejects(t *testing.T) {
 	var pointError *PointError
 	assert.ErrorAs(t, err, &pointError)
 
-	undefined := Model{[]string{"a"}, func(b []float64, _ float64, g []float64) float64 {
+	undefined := Model{Parameters: []string{"a"}, Eval: func(b []float64, _ float64, g []float64) float64 {
 		g[0] = 1
 		return math.Log(b[0])
 	}}
@@ -174,7 +174,7 @@ func TestLeastSquaresSaysThatItDidNotConverge(t *testing.T) {
 		if c.name != "decay-curves/nist-mgh09/start1" {
 			continue
 		}
-		sol, err := LeastSquares(Model{c.in.Parameters, referenceModels[c.in.Model]}, c.points,
+		sol, err := LeastSquares(Model{Parameters: c.in.Parameters, Eval: referenceModels[c.in.Model]}, c.points,
 			[]float64{25, 39, 41.5, 39}, Settings{MaxIterations: 3})
 		assert.Nil(t, sol)
 		var notConverged *NotConvergedError

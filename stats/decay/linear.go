@@ -18,6 +18,7 @@ const (
 func Linear() Model {
 	return Model{
 		Parameters: []string{lineStartAt: "start", rateAt: "rate"},
+		Straight:   []int{lineStartAt, rateAt},
 		Eval: func(β []float64, t float64, gradient []float64) float64 {
 			gradient[lineStartAt] = 1
 			gradient[rateAt] = -t

@@ -22,6 +22,7 @@ const (
 func Logistic() Model {
 	return Model{
 		Parameters: []string{floorAt: "floor", topAt: "top", midAt: "mid", widthAt: "width"},
+		Straight:   []int{floorAt, topAt},
 		Eval: func(β []float64, t float64, gradient []float64) float64 {
 			floor, top, width := β[floorAt], β[topAt], β[widthAt]
 			z := (t - β[midAt]) / width

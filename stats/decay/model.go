@@ -11,6 +11,11 @@ type Model struct {
 	// or an infinity where the model has no value: the search then turns
 	// back. It keeps neither slice.
 	Eval func(β []float64, t float64, gradient []float64) float64
+
+	// Straight are the places of parameters that the curve is a straight line in:
+	// it has no second derivatives by any two of them. Nil is always true, and may
+	// cost time.
+	Straight []int
 }
 
 // level is the model of values that do not change.

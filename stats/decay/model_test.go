@@ -1,6 +1,7 @@
 package decay
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -51,6 +52,29 @@ func wantGradient(t *rapid.T, model Model, beta []float64, time float64, tol che
 	}, beta, &fd.Settings{Formula: fd.Central})
 	for j := range want {
 		wantNear(t, model.Parameters[j], got[j], want[j], tol)
+	}
+}
+
+// Along any of its straight parameters the slopes by the others stay what they are.
+func TestStraightParameters(t *testing.T) {
+	for _, shape := range Shapes() {
+		t.Run(string(shape), func(t *testing.T) {
+			rapid.Check(t, func(t *rapid.T) {
+				model, beta := shape.Model(), anyCurve(t, shape)
+				require.NotEmpty(t, model.Straight)
+				time := rapid.Float64Range(0, 2000).Draw(t, "time")
+				here, there := make([]float64, len(beta)), make([]float64, len(beta))
+				model.Eval(beta, time, here)
+				for _, j := range model.Straight {
+					moved := slices.Clone(beta)
+					moved[j] += rapid.Float64Range(-20, 20).Draw(t, "step")
+					model.Eval(moved, time, there)
+					for _, k := range model.Straight {
+						assert.Equal(t, here[k], there[k])
+					}
+				}
+			})
+		})
 	}
 }
 

@@ -104,7 +104,7 @@ func TestReferenceLeastSquares(t *testing.T) {
 			for j, name := range c.in.Parameters {
 				start[j] = c.in.Start[name]
 			}
-			sol, err := LeastSquares(Model{c.in.Parameters, eval}, c.points, start, Settings{})
+			sol, err := LeastSquares(Model{Parameters: c.in.Parameters, Eval: eval}, c.points, start, Settings{})
 			require.NoError(t, err)
 
 			for _, p := range sol.Parameters {

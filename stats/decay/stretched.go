@@ -21,6 +21,7 @@ const powerAt = tauAt + 1
 func Stretched() Model {
 	return Model{
 		Parameters: []string{floorAt: "floor", startAt: "start", tauAt: "tau", powerAt: "power"},
+		Straight:   []int{floorAt, startAt},
 		Eval: func(β []float64, t float64, gradient []float64) float64 {
 			floor, start, τ, k := β[floorAt], β[startAt], β[tauAt], β[powerAt]
 			u := math.Pow(t/τ, k)

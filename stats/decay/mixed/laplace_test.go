@@ -2,6 +2,7 @@ package mixed
 
 import (
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -29,6 +30,15 @@ func TestLaplaceGradient(t *testing.T) {
 		},
 		"correlated": func(m *CurveModel) { m.Correlated, m.Parameters[1].Inner = true, true },
 		"known":      func(m *CurveModel) { m.Parameters[0].Known = &truth.floor },
+		"all":        func(m *CurveModel) { m.Parameters[0].Inner, m.Parameters[1].Inner = true, true },
+		"around known": func(m *CurveModel) {
+			m.Parameters[0] = Parameter{Known: &truth.floor, Inner: true}
+			m.Parameters[1].Inner = true
+		},
+		"stretched": func(m *CurveModel) {
+			m.Parameters[0].Inner, m.Parameters[1].Inner = true, true
+			*m = stretchedModel(*m, append(slices.Clone(m.Start), 1.2))
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			model := fleetModel

@@ -87,7 +87,7 @@ func (m *modes) bend(g int) bool {
 // exact first ones, good to about ten digits.
 func (m *modes) second(c *curveAt, time float64) {
 	k := m.arrow.k
-	for _, j := range m.random {
+	for _, j := range m.varied {
 		h := 6e-6 * max(1, math.Abs(c.η[j]))
 		row := c.hessian[j*k : (j+1)*k]
 		copy(m.η, c.η)

@@ -20,7 +20,7 @@ type modes struct {
 	pull    []float64 // fₛ = ∑ w r gradient of each of its inner groups, k numbers each
 	curves  []curveAt // of each of its readings
 
-	random   []int     // the places of parameters with random effects
+	varied   []int     // the places of parameters that second derivatives are taken along
 	base     []float64 // sums of the fixed parts of each reading of the group
 	shift    []float64 // R₁u₁ + R₂u₂ of one inner group
 	η        []float64
@@ -45,11 +45,29 @@ func newModes(l *fleet) *modes {
 	k := len(l.parameters)
 	m := &modes{l: l, arrow: newArrow(k, l.q1, l.q2), bent: newArrow(k, l.q1, l.q2)}
 	m.η, m.gradient, m.shift = make([]float64, k), make([]float64, k), make([]float64, k)
-	m.random = slices.Concat(l.outerParams, l.innerParams)
-	slices.Sort(m.random)
-	m.random = slices.Compact(m.random)
+	m.varied = l.varied()
 	m.take()
 	return m
+}
+
+// varied are the parameters along which second derivatives are taken: those with
+// random effects, or those that the curve is not straight in if they are fewer,
+// for these tell the rest.
+func (l *fleet) varied() []int {
+	random := slices.Concat(l.outerParams, l.innerParams)
+	slices.Sort(random)
+	random = slices.Compact(random)
+	var curved []int
+	for k, p := range l.parameters {
+		fixed, log := p.Known != nil && !p.Outer && !p.Inner, p.Known == nil && p.Log
+		if !fixed && (log || !slices.Contains(l.curve.Straight, k)) {
+			curved = append(curved, k)
+		}
+	}
+	if len(curved) < len(random) {
+		return curved
+	}
+	return random
 }
 
 // take takes over Λ from the fleet.
