@@ -44,6 +44,7 @@ const (
 	forestRoom       vg.Length = 42 // of the axis below
 	forestWide       vg.Length = 520
 	forestTop        vg.Length = 6
+	forestMark       vg.Length = 9   // above and below a line
 	mostForestRatio            = 8.0 // the axis doesn't go further, to either side
 )
 
@@ -61,8 +62,15 @@ func (p forestPicture) height(width vg.Length) vg.Length {
 func (p forestPicture) draw(c draw.Canvas) {
 	area, scale := p.area(c), p.scale()
 	p.drawAxis(area, scale)
+	p.marks(area, scale, area.Min.Y, area.Min.Y+4)
+	if c.Size().X >= forestWide {
+		p.marks(area, scale, area.Min.Y, area.Max.Y)
+	}
 	for i, line := range p.lines {
 		y := p.place(c, i)
+		if c.Size().X < forestWide { // not through the words
+			p.marks(area, scale, y-forestMark, y+forestMark)
+		}
 		p.words(c, line, y)
 		p.estimate(area, scale, line, y)
 	}
@@ -171,19 +179,24 @@ func (p forestPicture) estimate(c draw.Canvas, scale forestScale, line forestLin
 	}
 }
 
-// drawAxis draws the numbers below, a thin line up from each, and a strong one
-// where there is no difference.
+// drawAxis draws the numbers below.
 func (p forestPicture) drawAxis(c draw.Canvas, scale forestScale) {
 	style := aligned(textStyle(textSize, ink), draw.XCenter, draw.YTop)
 	for _, tick := range scale.ticks(c.Size().X) {
-		x := scale.x(c, tick)
+		c.FillText(style, vg.Point{X: scale.x(c, tick), Y: c.Min.Y - 6}, minus(fmt.Sprintf("%g", tick)))
+	}
+	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 0.8}, c.Min.X, c.Min.Y, c.Max.X, c.Min.Y)
+	c.FillText(style, vg.Point{X: (c.Min.X + c.Max.X) / 2, Y: c.Min.Y - 24}, p.axis)
+}
+
+// marks draws a thin line up from each number, and a strong one where there is no
+// difference.
+func (p forestPicture) marks(c draw.Canvas, scale forestScale, from, to vg.Length) {
+	for _, tick := range scale.ticks(c.Size().X) {
 		line := draw.LineStyle{Color: rule, Width: 0.6}
 		if tick == p.none() {
 			line = draw.LineStyle{Color: ink, Width: 1}
 		}
-		c.StrokeLine2(line, x, c.Min.Y, x, c.Max.Y)
-		c.FillText(style, vg.Point{X: x, Y: c.Min.Y - 6}, minus(fmt.Sprintf("%g", tick)))
+		c.StrokeLine2(line, scale.x(c, tick), from, scale.x(c, tick), to)
 	}
-	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 0.8}, c.Min.X, c.Min.Y, c.Max.X, c.Min.Y)
-	c.FillText(style, vg.Point{X: (c.Min.X + c.Max.X) / 2, Y: c.Min.Y - 24}, p.axis)
 }

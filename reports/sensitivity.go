@@ -116,7 +116,7 @@ func readingsOf(p study.Protocol, own *ratioFits) []reading {
 	return append(readings,
 		reading{what: "vehicles that carry both, alone", matched: true},
 		reading{what: "climate and orientation left out", plan: func(p *ratioPlan) { p.adjusted = false }},
-		reading{what: "spent on the day of the checkup", mistake: true, of: (*coatingSample).asIfSpentOn},
+		reading{what: "spent on checkup days", mistake: true, of: (*coatingSample).asIfSpentOn},
 		reading{what: "patches taken as independent", mistake: true, plan: func(p *ratioPlan) { p.clustered = false }})
 }
 
