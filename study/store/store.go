@@ -26,7 +26,7 @@ type Store struct {
 
 // SchemaVersion is the number of the newest migration that the store's SQL is
 // written for.
-const SchemaVersion = 23
+const SchemaVersion = 24
 
 // Open connects to the database at url, with whatever settings url has for the
 // driver: behind a pooler that hands out transactions it needs

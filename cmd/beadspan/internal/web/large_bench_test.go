@@ -47,7 +47,8 @@ func pagesOfStudy() map[string]string {
 	for name, rest := range map[string]string{
 		"home": "", "due": "/due", "due ahead": "/due?ahead=90", "vehicles": "/vehicles", "vehicles after": "/vehicles?after=V01000",
 		"search": "/vehicles?search=99", "vehicle": "/vehicles/V00980", "coatings": "/coatings", "climates": "/climates", "rules": "/rules",
-		"records": "/records", "records accepted": "/records?state=accepted", "people": "/people", "links": "/vehicles/V00980/links", "bay": "/bay",
+		"records": "/records", "records accepted": "/records?state=accepted", "people": "/people", "letters": "/vehicles/V00980/letters",
+		"photos": "/vehicles/V00980/photos", "letters due": "/letters", "bay": "/bay",
 		"bay vehicle": "/bay/V00980", "bay.json": "/bay.json",
 	} {
 		pages[name] = "/studies/LARGE" + rest
