@@ -85,10 +85,13 @@ func (c *pdfCanvas) Push() {
 	c.pens = append(c.pens, c.pen)
 }
 
-// Pop goes back to what was remembered last.
+// Pop goes back to what was remembered last. fpdf doesn't know that colour and
+// font of the page go back too, and would leave out what it takes to be set.
 func (c *pdfCanvas) Pop() {
 	c.pdf.TransformEnd()
 	c.pen, c.pens = c.pens[len(c.pens)-1], c.pens[:len(c.pens)-1]
+	c.ink(c.pdf.SetFillColor)
+	c.pdf.SetFont(pdfFont, "", 1)
 }
 
 // Stroke draws a path as a line.

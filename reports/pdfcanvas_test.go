@@ -4,12 +4,14 @@ import (
 	"bytes"
 	"image"
 	"math"
+	"strings"
 	"testing"
 
 	"codeberg.org/go-pdf/fpdf"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 	"pgregory.net/rapid"
 )
 
@@ -66,4 +68,27 @@ func TestPDFCanvasPushPop(t *testing.T) {
 	c.DrawImage(vg.Rectangle{Max: vg.Point{X: 10, Y: 10}}, image.NewNRGBA(image.Rect(0, 0, 2, 2)))
 	var buf bytes.Buffer
 	require.NoError(t, pdf.Output(&buf))
+}
+
+// Text after a Pop has its own colour and size, also where those within were the
+// same: the file says them again after Q, which took them back.
+func TestPDFTextAfterPop(t *testing.T) {
+	pdf := fpdf.New("P", "pt", "A4", "")
+	pdf.SetCompression(false)
+	c := newPDFCanvas(pdf)
+	style := textStyle(9, petrol)
+	page := draw.Canvas{Canvas: c, Rectangle: vg.Rectangle{Max: vg.Point{X: 500, Y: 500}}}
+	page.FillText(textStyle(20, ink), vg.Point{X: 10, Y: 10}, "before")
+	c.Push()
+	fill(page, petrol, vg.Point{}, vg.Point{X: 1}, vg.Point{Y: 1})
+	page.FillText(style, vg.Point{X: 10, Y: 20}, "within")
+	c.Pop()
+	page.FillText(style, vg.Point{X: 10, Y: 30}, "after")
+	var buf bytes.Buffer
+	require.NoError(t, pdf.Output(&buf))
+	content := buf.String()
+	content = content[:strings.Index(content, "endstream")]
+	after := content[strings.LastIndex(content, "\nQ\n"):]
+	assert.Contains(t, after, "9.00 Tf", "the size")
+	assert.Contains(t, after, "0.043 0.310 0.361 rg", "the colour: petrol is 0x0b 0x4f 0x5c of 0xff")
 }

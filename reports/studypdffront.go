@@ -98,14 +98,28 @@ func (p *press) contents(body *press) {
 	p.y -= 8
 	before := p.contentsPages(body.marks)
 	for i, mark := range body.marks {
-		style, indent, each := printText(), vg.Length(16), vg.Length(14)
-		if mark.level == 0 {
-			style, indent, each = bold(printText()), 0, 19
+		if mark.unlisted {
+			continue
 		}
-		p.need(each)
-		p.y -= each
+		style, indent := printText(), vg.Length(16)
+		if mark.level == 0 {
+			style, indent = bold(printText()), 0
+		}
+		p.need(mark.line())
+		p.y -= mark.line()
 		p.entry(style, indent, mark.title, before+mark.page+1, i)
 	}
+}
+
+// line is the height of its line in the contents.
+func (m pressMark) line() vg.Length {
+	switch {
+	case m.unlisted:
+		return 0
+	case m.level == 0:
+		return 18
+	}
+	return 13
 }
 
 // contentsPages is how many pages stand before the body, with the contents of
@@ -113,12 +127,8 @@ func (p *press) contents(body *press) {
 func (p *press) contentsPages(marks []pressMark) int {
 	try := &press{size: p.size, pages: make([]pressPage, len(p.pages)), y: p.y}
 	for _, mark := range marks {
-		each := vg.Length(14)
-		if mark.level == 0 {
-			each = 19
-		}
-		try.need(each)
-		try.y -= each
+		try.need(mark.line())
+		try.y -= mark.line()
 	}
 	return len(try.pages)
 }

@@ -29,6 +29,8 @@ type pressMark struct {
 	page  int
 	y     vg.Length
 	first bool // at the top of its page
+	// unlisted ones are in the outline, but not among the contents.
+	unlisted bool
 }
 
 // pressLink leads from a place on the page to a mark.
@@ -133,7 +135,7 @@ func (p *press) heading(level int, title string, follows vg.Length) {
 	each := style.Font.Size * 1.25
 	p.need(each*vg.Length(len(lines)) + follows)
 	if level < 2 {
-		p.marks = append(p.marks, pressMark{title, level, len(p.pages) - 1, p.y, p.atTop()})
+		p.marks = append(p.marks, pressMark{title: title, level: level, page: len(p.pages) - 1, y: p.y, first: p.atTop()})
 	}
 	for _, line := range lines {
 		p.y -= each

@@ -141,6 +141,7 @@ func (a *printedAppendix) print(p *press) {
 		if t.section != section {
 			section = t.section
 			p.heading(1, section, 60)
+			p.marks[len(p.marks)-1].unlisted = true
 		}
 		table := t.table
 		table.Caption = t.number + ". " + table.Caption
