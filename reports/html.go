@@ -38,9 +38,9 @@ func (r *Report) WriteHTML(w io.Writer) error {
 	return nil
 }
 
-// limitsInText finds limits such as "9.0–11.5" and "22–45 %", and bounds such as
-// "< 0.001".
-var limitsInText = regexp.MustCompile(`[\d.]+–[\d.]+( %)?|&[lg]t; [\d.]+`)
+// limitsInText finds limits such as "9.0–11.5", "22–45 %" and "80°–85°", and bounds
+// such as "< 0.001".
+var limitsInText = regexp.MustCompile(`[\d.]+°?–[\d.]+(°| %)?|&[lg]t; [\d.]+`)
 
 // Unbroken keeps limits and bounds of a text on one line, in elements of the
 // class nowrap: a dash between numbers is a place to break a line otherwise.

@@ -153,6 +153,7 @@ func TestUnbroken(t *testing.T) {
 	for sentence, want := range map[string]string{
 		"by 9.8 months for A<b> (9.0–11.5) and B": `by 9.8 months for A&lt;b&gt; (<span class="nowrap">9.0–11.5</span>) and B`,
 		"likely 22–45 %.":                         `likely <span class="nowrap">22–45 %</span>.`,
+		"80.1°–85.0°":                             `<span class="nowrap">80.1°–85.0°</span>`,
 		"A–B, 12.5 or more":                       "A–B, 12.5 or more",
 		"p < 0.001":                               `p <span class="nowrap">&lt; 0.001</span>`,
 	} {
