@@ -1,7 +1,6 @@
 package web
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -16,9 +15,10 @@ import (
 // bayKnown is what a phone takes along: every vehicle that its person may see,
 // and what new coating jobs may name.
 type bayKnown struct {
-	Account  string          `json:"account"`
-	Fresh    bool            `json:"fresh"`    // false: ask again soon
-	Vehicles json.RawMessage `json:"vehicles"` // a list of bayVehicle
+	Account string `json:"account"`
+	Fresh   bool   `json:"fresh"` // false: ask again soon
+	// Vehicles are a list of bayVehicle, each written before.
+	Vehicles json.RawMessage `json:"vehicles,omitempty"`
 	// Due lists the codes of those that are due for something, the most urgent
 	// first.
 	Due      []string   `json:"due"`
@@ -67,6 +67,7 @@ type bayFleet struct {
 	due      overview
 	coatings []study.Coating
 	shops    []study.Shop
+	packed   *packedKnown
 }
 
 type writtenVehicle struct {
@@ -80,7 +81,7 @@ var bayFigure = figure[bayFleet]{"bay", func(ctx context.Context, in figureInput
 	if err != nil {
 		return bayFleet{}, err
 	}
-	f := bayFleet{stamp: study.NewID(), due: o, coatings: in.fleet.Coatings, shops: in.fleet.Shops}
+	f := bayFleet{stamp: study.NewID(), due: o, coatings: in.fleet.Coatings, shops: in.fleet.Shops, packed: &packedKnown{}}
 	due := map[string][]bayDue{} // by vehicle code
 	for _, line := range o.lines {
 		for _, d := range line.Due {
@@ -123,23 +124,23 @@ func newBayPatch(f study.Followed) bayPatch {
 		LastDay: line.Last, LastMeanDeg: line.LastMean}
 }
 
-// known is what the viewer may see of what phones take along, and a tag that
-// changes with it; nil while it is being worked out for the first time. Who has
-// the tag already is spared the vehicles.
-func (x *records) known(ctx context.Context, today study.Day, have string) (known *bayKnown, tag string, err error) {
+// known is what the viewer may see of what phones take along, yet without the
+// vehicles, and a tag that changes with it; nil while it is being worked out for
+// the first time.
+func (x *records) known(ctx context.Context, today study.Day) (known *bayKnown, all bayFleet, tag string, err error) {
 	found, err := lookUp(x, bayFigure, today)
 	if err != nil || !found.Ready {
-		return nil, "", err
+		return nil, all, "", err
 	}
 	known = &bayKnown{Fresh: found.Fresh, Due: []string{}, Sites: []bayNamed{}, Shops: []string{}}
 	putDown, err := x.store.PutDown(ctx, x.study.ID)
 	if err != nil {
-		return nil, "", err
+		return nil, all, "", err
 	}
 	known.Coatings = namedCoatings(found.Value.coatings, putDown.Coatings)
 	sites, err := x.sites(ctx)
 	if err != nil {
-		return nil, "", err
+		return nil, all, "", err
 	}
 	for _, s := range sites {
 		known.Sites = append(known.Sites, bayNamed{s.Code, s.Name})
@@ -151,14 +152,8 @@ func (x *records) known(ctx context.Context, today study.Day, have string) (know
 	}
 	slices.Sort(known.Shops)
 	known.Shops = slices.Compact(known.Shops)
-	if tag, err = tagOf(found.Value.stamp, x.scope, known); err != nil || tag == have {
-		return known, tag, err
-	}
-	for _, line := range found.Value.due.due(x) {
-		known.Due = append(known.Due, line.Code)
-	}
-	known.Vehicles = found.Value.vehiclesOf(x)
-	return known, tag, nil
+	tag, err = tagOf(found.Value.stamp, x.scope, known)
+	return known, found.Value, tag, err
 }
 
 // namedCoatings are those of both lists, each once, in order of code.
@@ -178,17 +173,6 @@ func tagOf(parts ...any) (string, error) {
 	return `"` + hex.EncodeToString(sum[:12]) + `"`, err
 }
 
-// vehiclesOf writes the vehicles that the viewer may see.
-func (f bayFleet) vehiclesOf(x *records) json.RawMessage {
-	var mine [][]byte
-	for _, v := range f.vehicles {
-		if x.covers(v.vehicle) {
-			mine = append(mine, v.json)
-		}
-	}
-	return slices.Concat([]byte("["), bytes.Join(mine, []byte(",")), []byte("]"))
-}
-
 // myShops lists the shops whose vehicles the viewer may see.
 func (x *records) myShops(ctx context.Context) ([]study.Shop, error) {
 	all, err := x.shops(ctx)
@@ -206,8 +190,7 @@ func (x *records) myShops(ctx context.Context) ([]study.Shop, error) {
 
 // tellKnown sends what a phone takes along, unless it has that already.
 func (s *Server) tellKnown(w http.ResponseWriter, r *http.Request, v *viewer) error {
-	have := r.Header.Get("Have")
-	known, tag, err := v.records.known(r.Context(), s.today(), have)
+	known, all, tag, err := v.records.known(r.Context(), s.today())
 	if err != nil {
 		return err
 	}
@@ -216,10 +199,14 @@ func (s *Server) tellKnown(w http.ResponseWriter, r *http.Request, v *viewer) er
 	}
 	// Not ETag: the pages' compressor would change it.
 	w.Header().Set("Known", tag)
-	if have == tag {
+	if r.Header.Get("Have") == tag {
 		w.WriteHeader(http.StatusNoContent)
 		return nil
 	}
 	known.Account = v.account.Name
-	return answerJSON(w, http.StatusOK, known)
+	packed, err := all.packed.of(v.records, all, *known, tag)
+	if err != nil {
+		return err
+	}
+	return sendPacked(w, r, packed)
 }

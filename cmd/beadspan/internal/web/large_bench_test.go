@@ -90,9 +90,10 @@ func largeVehicle(f study.Fleet, i, checkups int, random *rand.Rand) study.Vehic
 			Panel: []string{"roof", "left door"}[j], Orientation: study.Horizontal, Substrate: study.Paint, Finish: study.Gloss, Applied: v.Enrolled})
 	}
 	perMonth := 0.02 + 0.01*float64(i%largeCoatings) + 0.01*random.Float64()
+	floor := 60 + 40*random.Float64() // some never come down to the threshold
 	for j := range checkups {
 		c := study.Checkup{ID: study.NewID(), Day: v.Enrolled + study.Day(daysBetween*(j+1)), OperatorID: &f.People[i%2].ID}
-		angle := 45 + 65*math.Exp(-perMonth*float64(j))
+		angle := floor + (110-floor)*math.Exp(-perMonth*float64(j))
 		for _, p := range v.Patches {
 			for stage, film := range map[study.Stage]float64{study.Washed: 4, study.Decon: 0} {
 				r := study.Reading{PatchID: p.ID, Stage: stage}
