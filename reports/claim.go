@@ -84,13 +84,13 @@ func NewClaims(ctx context.Context, coatings []study.Coating, followed []study.F
 		return nil, fmt.Errorf("judge claims: %w", err)
 	}
 	for _, coating := range claimed {
-		row, err := c.judge(coating, groups.overall[coating.Code])
+		row, err := c.judge(ctx, coating, groups.overall[coating.Code])
 		if err != nil {
 			return nil, fmt.Errorf("judge the claim on %s: %w", coating.Code, err)
 		}
 		row.look = lookOf(max(0, slices.Index(order, coating.Code)))
 		for _, g := range groups.byClimate[coating.Code] {
-			detail, err := c.judge(coating, g)
+			detail, err := c.judge(ctx, coating, g)
 			if err != nil {
 				return nil, fmt.Errorf("judge the claim on %s: %w", g.row.Group, err)
 			}
@@ -120,7 +120,7 @@ func coatingsOf(followed []study.Followed) []string {
 }
 
 // judge holds the claim on a coating against a group of its patches.
-func (c *Claims) judge(coating study.Coating, g claimGroup) (*ClaimRow, error) {
+func (c *Claims) judge(ctx context.Context, coating study.Coating, g claimGroup) (*ClaimRow, error) {
 	row := &ClaimRow{
 		Group: g.row.Group, LowMonths: coating.ClaimLowMonths, HighMonths: coating.ClaimHighMonths,
 		Vehicles: g.row.Vehicles, Patches: g.row.Patches, Spent: g.row.Spent, LongestMonths: g.row.LongestMonths, curve: g.row.Curve,
@@ -132,7 +132,7 @@ func (c *Claims) judge(coating study.Coating, g claimGroup) (*ClaimRow, error) {
 	}
 	var verdicts []study.Verdict
 	for _, end := range c.endsOf(coating) {
-		if err := g.fill(&end); err != nil {
+		if err := g.fill(ctx, &end); err != nil {
 			return nil, err
 		}
 		if err := weibull.fill(&end, g); err != nil {

@@ -164,6 +164,16 @@ func TestClaimBeyondFollowUp(t *testing.T) {
 	// Nobody of 60: 1 − 0.025^(1/60), Clopper and Pearson's.
 	assert.InDelta(t, 1-math.Pow(0.025, 1.0/60), end.Limits.High, 1e-9)
 
+	// The months of the table end within the stretch in which all are spent.
+	at := newYard()
+	for range 20 {
+		at.spent("Cfb", "A", 300, 330)
+	}
+	end = at.claims(t, new(12.0), nil, quick(study.DefaultClaimRule())).Rows[0].Ends[0]
+	assert.Equal(t, study.Contradicted, end.Verdict)
+	assert.InDelta(t, 330/study.DaysPerMonth, end.SeenMonths, 1e-9)
+	assert.InDelta(t, 1-math.Pow(0.025, 1.0/20), end.Limits.High, 1e-9)
+
 	for i := range 30 {
 		y.held("Cfb", "A", 300+i)
 	}

@@ -1,6 +1,8 @@
 package reports
 
 import (
+	"context"
+	"fmt"
 	"math"
 
 	"beadspan/stats/survival"
@@ -74,12 +76,12 @@ const (
 const fewDeciding = 10
 
 // fill judges an end.
-func (g claimGroup) fill(end *ClaimEnd) error {
+func (g claimGroup) fill(ctx context.Context, end *ClaimEnd) error {
 	var err error
 	end.Limits = Limits{0, 1}
 	switch {
 	case g.row.Curve != nil:
-		err = g.estimateAt(end)
+		err = g.estimateAt(ctx, end)
 	case g.row.LongestMonths >= end.Months:
 		err = g.countAt(end)
 	default:
@@ -97,19 +99,35 @@ func (g claimGroup) fill(end *ClaimEnd) error {
 }
 
 // estimateAt goes by the curve.
-func (g claimGroup) estimateAt(end *ClaimEnd) (err error) {
+func (g claimGroup) estimateAt(ctx context.Context, end *ClaimEnd) (err error) {
 	points := g.row.Curve.Points
-	share, known := shareBetween(points, end.Months)
-	if !known {
-		last := points[len(points)-1]
-		end.Basis, end.SeenMonths = ByLastSeen, last.Months
-		limits, widened, err := g.limitsOf(last)
-		end.Limits.High, end.Widened = limits.High, widened
+	if share, known := shareBetween(points, end.Months); known {
+		end.Basis, end.Share = ByEstimate, &share
+		end.Limits, end.Widened, err = g.limitsOf(share)
 		return err
 	}
-	end.Basis, end.Share = ByEstimate, &share
-	end.Limits, end.Widened, err = g.limitsOf(share)
+	end.Basis, end.SeenMonths = ByLastSeen, g.row.LongestMonths
+	last := points[len(points)-1]
+	if g.row.Curve.endShare() < noMass {
+		if last, err = g.noneLeft(ctx, end.Months); err != nil {
+			return err
+		}
+	}
+	limits, widened, err := g.limitsOf(last)
+	end.Limits.High, end.Widened = limits.High, widened
 	return err
+}
+
+// noneLeft is the share at a time by which all are known to be spent, which a
+// table of life doesn't hold: its months end before.
+func (g claimGroup) noneLeft(ctx context.Context, months float64) (Share, error) {
+	limits, err := survival.ClusterBootstrap(ctx, g.spans, survival.Resampling{
+		Times: []float64{months * study.DaysPerMonth}, Level: g.options.Level, Replicates: g.options.BootstrapReplicates, Seed: g.options.Seed,
+	})
+	if err != nil {
+		return Share{}, fmt.Errorf("limits where none are left: %w", err)
+	}
+	return Share{Months: months, Limits: &Limits{0, limits.Survival[0].Upper}}, nil
 }
 
 // shareBetween is the share at a time, from those at half months. Between two of
@@ -158,11 +176,11 @@ func (g claimGroup) limitsOf(share Share) (limits Limits, widened bool, err erro
 		return limits, false, nil
 	}
 	n := g.worth(share.Months)
-	low, _, err := survival.CountLimits(math.Min(n, share.AtLeast*n), n, g.level)
+	low, _, err := survival.CountLimits(math.Min(n, share.AtLeast*n), n, g.options.Level)
 	if err != nil {
 		return limits, false, err
 	}
-	_, high, err := survival.CountLimits(math.Min(n, share.AtMost*n), n, (1+g.level)/2)
+	_, high, err := survival.CountLimits(math.Min(n, share.AtMost*n), n, (1+g.options.Level)/2)
 	if err != nil {
 		return limits, false, err
 	}
@@ -180,6 +198,6 @@ func (g claimGroup) countAt(end *ClaimEnd) (err error) {
 		end.Basis = ByNothing
 		return nil
 	}
-	end.Limits.Low, _, err = survival.CountLimits(float64(end.Held), float64(end.Counted), g.level)
+	end.Limits.Low, _, err = survival.CountLimits(float64(end.Held), float64(end.Counted), g.options.Level)
 	return err
 }

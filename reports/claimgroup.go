@@ -13,7 +13,7 @@ type claimGroup struct {
 	sample
 	members []member
 	row     LifeRow
-	level   float64
+	options LifeOptions
 }
 
 // claimSamples are the groups by which claims are judged, by code of coating.
@@ -53,7 +53,7 @@ func claimGroups(ctx context.Context, claimed []study.Coating, followed []study.
 		}
 		for _, row := range rows {
 			members := made.plan.members[row.Group]
-			made.keep(claimGroup{newSample(members), members, row, o.level()})
+			made.keep(claimGroup{newSample(members), members, row, made.plan.options})
 		}
 	}
 	return samples, nil

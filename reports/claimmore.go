@@ -30,7 +30,7 @@ const (
 func (g claimGroup) planMore(end *ClaimEnd) error {
 	switch end.Basis {
 	case ByEstimate:
-		ratio, known := decidingRatio(*end, g.level)
+		ratio, known := decidingRatio(*end, g.options.Level)
 		if !known {
 			end.TooNear = true
 			return nil
@@ -96,7 +96,7 @@ func (g claimGroup) planCount(end *ClaimEnd) error {
 	}
 	for more := 1; float64(more) <= mostMore*n; more++ {
 		of := n + float64(more)
-		low, _, err := survival.CountLimits(held/n*of, of, g.level)
+		low, _, err := survival.CountLimits(held/n*of, of, g.options.Level)
 		if err != nil {
 			return err
 		}

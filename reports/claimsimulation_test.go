@@ -95,7 +95,7 @@ func judged(t testing.TB, fleet []study.Followed, seed uint64, ends ...End) *Cla
 	require.NoError(t, err)
 	members := plan.members[rows[0].Group]
 	c := &Claims{Rule: o.Rule}
-	row, err := c.judge(coating, claimGroup{newSample(members), members, rows[0], o.level()})
+	row, err := c.judge(t.Context(), coating, claimGroup{newSample(members), members, rows[0], plan.options})
 	require.NoError(t, err)
 	return row
 }

@@ -36,7 +36,7 @@ func (w weibullOpinion) fill(end *ClaimEnd, g claimGroup) error {
 	if w.model == nil || end.Months > g.row.LongestMonths {
 		return nil
 	}
-	c, err := w.model.Survival(aft.Life{X: []float64{1}}, end.Months*study.DaysPerMonth, g.level)
+	c, err := w.model.Survival(aft.Life{X: []float64{1}}, end.Months*study.DaysPerMonth, g.options.Level)
 	if err != nil {
 		return fmt.Errorf("share by the Weibull curve: %w", err)
 	}
