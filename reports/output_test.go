@@ -47,6 +47,14 @@ func TestLifeJSON(t *testing.T) {
 	assert.Nil(t, many["share_holding_at_24_months"])
 	assert.InDelta(t, 20.0/26, many["share_holding_at_12_months"], 1e-9)
 	assert.Equal(t, 26.0, many["n_vehicles"])
+	// Six patches were spent by day 205; the twenty that were still seen on day 366
+	// are followed at 9 months, day 274, and half a month later than 12 nobody is.
+	curve := many["curve"].([]any)
+	assert.Len(t, curve, 2*12+1)
+	assert.Equal(t, 20.0, curve[18].(map[string]any)["n_patches_followed"])
+	assert.InDelta(t, 20.0/26, curve[18].(map[string]any)["share_holding"], 1e-9)
+	assert.Empty(t, few["curve"], "no estimate, no curve")
+	delete(many, "curve") // which CSV leaves out
 
 	buf.Reset()
 	require.NoError(t, life.WriteCSV(&buf))

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"io"
+	"strconv"
 	"time"
 
 	"beadspan/study"
@@ -33,7 +34,7 @@ type reportRecord struct {
 	Practice  []practiceRecord       `json:"left_common_practice"`
 	Quality   qualityRecord          `json:"quality"`
 	Reviews   []reviewRecord         `json:"reviews"`
-	Sites     []map[string]string    `json:"sites"`
+	Sites     []map[string]any       `json:"sites"`
 	Changes   []changeRecord         `json:"rule_changes"`
 	Amended   []amendedRecord        `json:"record_corrections"`
 }
@@ -95,7 +96,7 @@ func (r *Report) WriteJSON(w io.Writer) error {
 		Level: o.Level, Replicates: o.BootstrapReplicates, Seed: o.Seed,
 		Made: o.Made, Version: o.Version, Schema: o.Provenance.Schema, DataSHA256: o.Provenance.DataSHA256,
 		Size: r.Size, Standings: map[study.Standing]int{}, Flow: r.Flow, Decided: decidedRecord(r.Decided),
-		Practice: []practiceRecord{}, Quality: r.Quality.record(r.Decided), Reviews: []reviewRecord{}, Sites: []map[string]string{},
+		Practice: []practiceRecord{}, Quality: r.Quality.record(r.Decided), Reviews: []reviewRecord{}, Sites: []map[string]any{},
 		Changes: []changeRecord{}, Amended: []amendedRecord{},
 	}
 	for _, s := range r.Standings {
@@ -108,9 +109,12 @@ func (r *Report) WriteJSON(w io.Writer) error {
 		record.Reviews = append(record.Reviews, reviewRecord{g.review.What, g.review.Seen(), g.visits})
 	}
 	for _, row := range r.SiteWeather.Rows {
-		site := map[string]string{}
+		site := map[string]any{}
 		for i, cell := range row {
 			site[r.SiteWeather.Head[i]] = cell
+			if x, err := strconv.ParseFloat(cell, 64); err == nil {
+				site[r.SiteWeather.Head[i]] = x
+			}
 		}
 		record.Sites = append(record.Sites, site)
 	}
