@@ -66,15 +66,27 @@ type populationRecord struct {
 	Vehicles   int      `json:"n_vehicles"`
 	Patches    int      `json:"n_patches"`
 	Readings   int      `json:"n_clean_readings"`
+	Shape      string   `json:"shape"`
 	FloorKnown bool     `json:"floor_known"`
 	VehicleSD  *float64 `json:"sd_log_tau_vehicles"`
 	PatchSD    float64  `json:"sd_log_tau_patches"`
 	StartSD    float64  `json:"sd_start_deg"`
+	FloorSD    *float64 `json:"sd_floor_deg"`
 	ReadingSD  float64  `json:"sd_reading_deg"`
 	curveRecord
+	Power   *float64 `json:"power"`
+	PowerSE *float64 `json:"power_se"`
 	fallRecord
+	Rival *rivalRecord  `json:"other_shape"`
 	Curve []angleRecord `json:"curve"`
 	Notes []string      `json:"notes"`
+}
+
+// rivalRecord is the fall that was not chosen.
+type rivalRecord struct {
+	Shape    string  `json:"shape"`
+	AICAbove float64 `json:"aic_above"`
+	fallRecord
 }
 
 // angleRecord is a curve at one time; the limits of single readings only of the
@@ -146,11 +158,7 @@ func (d Decay) record() decayRecord {
 	if p == nil {
 		return r
 	}
-	r.Population = &populationRecord{
-		Vehicles: p.Vehicles, Patches: p.Patches, Readings: p.Readings,
-		FloorKnown: p.FloorKnown, VehicleSD: p.VehicleSD, PatchSD: p.PatchSD, StartSD: p.StartSD, ReadingSD: p.ReadingSD,
-		curveRecord: newCurveRecord(p.Floor, p.Start, p.Tau), fallRecord: newFallRecord(p.Crossing), Curve: angleRecords(p.Mean, p.Spread), Notes: append([]string{}, p.Notes...),
-	}
+	r.Population = p.record()
 	for _, c := range p.Panel {
 		patch := patchCurveRecord{Vehicle: c.Vehicle, Patch: c.Patch, fallRecord: newFallRecord(c.Crossing), Curve: angleRecords(c.Mean, nil)}
 		for _, reading := range c.Readings {
@@ -159,5 +167,21 @@ func (d Decay) record() decayRecord {
 		r.Panel = append(r.Panel, patch)
 	}
 	r.Implied, r.Agreement = d.lifeRecords()
+	return r
+}
+
+func (p *DecayPopulation) record() *populationRecord {
+	r := &populationRecord{
+		Vehicles: p.Vehicles, Patches: p.Patches, Readings: p.Readings, Shape: string(p.Shape),
+		FloorKnown: p.FloorKnown, VehicleSD: p.VehicleSD, PatchSD: p.PatchSD, StartSD: p.StartSD, FloorSD: p.FloorSD, ReadingSD: p.ReadingSD,
+		curveRecord: newCurveRecord(p.Floor, p.Start, p.Tau), fallRecord: newFallRecord(p.Crossing),
+		Curve: angleRecords(p.Mean, p.Spread), Notes: append([]string{}, p.Notes...),
+	}
+	if p.Power != nil {
+		r.Power, r.PowerSE = finite(p.Power.Value), finite(p.Power.SE)
+	}
+	if p.Rival != nil {
+		r.Rival = &rivalRecord{string(p.Rival.Shape), p.Rival.AICAbove, newFallRecord(p.Rival.Crossing)}
+	}
 	return r
 }

@@ -13,23 +13,32 @@ import (
 // DecayPopulation is how the clean contact angles of a coating's patches fall,
 // each patch along a curve of its own,
 //
-//	θ(t) = θ∞ + (θ₀ − θ∞) e^(−t/τ)
+//	θ(t) = θ∞ + (θ₀ − θ∞) e^(−t/τ)       exponential
+//	θ(t) = θ∞ + (θ₀ − θ∞) e^(−(t/τ)^k)   stretched
 //
-// of which θ₀ differs from patch to patch, and log τ from vehicle to vehicle and
-// from patch to patch on each. The typical patch is in the middle of either.
+// of which θ∞ and θ₀ differ from patch to patch, and log τ from vehicle to vehicle
+// and from patch to patch on each. The typical patch is in the middle of all.
 type DecayPopulation struct {
 	Vehicles, Patches, Readings int // that the model was fitted to
 
+	// Shape is the exponential unless the stretched is clearly better; see
+	// mixed.ChooseFall.
+	Shape decay.Shape
+	// Rival is the best fall of the other shape; nil where that was not fitted.
+	Rival *RivalFall
+
 	// Floor, Start and Tau are the typical patch's: degrees, degrees and days.
 	// FloorKnown says that the floor is the uncoated panels' angle and was not
-	// estimated; its SE is 0.
+	// estimated; its SE is 0. Power is k, and nil of an exponential.
 	Floor, Start, Tau Estimated
 	FloorKnown        bool
+	Power             *Estimated
 	// VehicleSD and PatchSD are standard deviations of log τ, between vehicles and
-	// between the patches of one; StartSD is of θ₀, and ReadingSD of a reading
-	// about its patch's curve. VehicleSD is nil where too few vehicles have two
-	// patches to tell the two apart: PatchSD is then of all patches.
-	VehicleSD                   *float64
+	// between the patches of one; StartSD is of θ₀, FloorSD of θ∞, and ReadingSD of a
+	// reading about its patch's curve. VehicleSD is nil where too few vehicles have
+	// two patches to tell the two apart: PatchSD is then of all patches. FloorSD is
+	// nil where no curves settled with it.
+	VehicleSD, FloorSD          *float64
 	PatchSD, StartSD, ReadingSD float64
 
 	// Mean is the typical patch's curve at every half month up to the last
@@ -67,15 +76,18 @@ func (d *Decay) estimatePopulation(o DecayOptions) error {
 	p := &DecayPopulation{}
 	readings := d.modelled(o.Vehicle)
 	p.count(readings)
-	reason, err := p.choose(readings, d.ControlDeg)
+	choice, err := mixed.ChooseFall(readings, mixed.FallModel{Floor: d.ControlDeg, Outer: p.several >= leastModelled})
 	if err != nil {
+		if reason := why(err); reason != "" {
+			d.Unmodelled = "How patches differ is not estimable: " + reason + "."
+			return nil
+		}
 		return err
 	}
-	if reason != "" {
-		d.Unmodelled = "How patches differ is not estimable: " + reason + "."
-		return nil
-	}
 	d.Population = p
+	if err := d.take(choice); err != nil {
+		return err
+	}
 	if p.Vehicles < d.Vehicles {
 		p.note("The model was fitted to %s of %s with clean readings, spread evenly over the records, so that it takes seconds; plots and counts are of all.", number(p.Vehicles), vehicles(d.Vehicles))
 	}
@@ -98,66 +110,20 @@ func (p *DecayPopulation) count(readings []mixed.Reading) {
 	}
 }
 
-// choose fits the model with the uncoated panels' angle for a floor, where there
-// are any, and with a floor to be estimated, and keeps the one of the lower AIC.
-// Where neither can be fitted it returns a reason.
-func (p *DecayPopulation) choose(readings []mixed.Reading, control *float64) (reason string, err error) {
-	var bare *mixed.CurvesFit
-	var bareErr error
-	own, ownErr := p.curves(readings, nil)
-	if control != nil {
-		bare, bareErr = p.curves(readings, control)
-	}
-	for _, err := range []error{ownErr, bareErr} {
-		if err != nil && why(err) == "" {
-			return "", err
-		}
-	}
-	switch {
-	case bare == nil && own == nil:
-		return why(ownErr), nil
-	case own == nil || bare != nil && bare.AIC <= own.AIC:
-		p.fit, p.FloorKnown = bare, true
-		p.note("Each patch is taken to fall towards %s, the mean of the uncoated control panels when clean (weighted by drops); the limits take that as known.", degrees(*control))
-	case bare != nil:
-		p.fit = own
-		p.note("Of a fall towards the uncoated panels (%s) and one towards a floor of its own, the second fits better and is shown: its AIC is lower by %.1f. That floor describes the readings up to %s months; it need not be where a panel ends.",
-			degrees(*control), bare.AIC-own.AIC, months(own.Last/study.DaysPerMonth))
-	default:
-		p.fit = own
-	}
-	return "", nil
-}
-
-// curves fits the model with a known floor, or one to be estimated if it is nil.
-func (p *DecayPopulation) curves(readings []mixed.Reading, floor *float64) (*mixed.CurvesFit, error) {
-	start, err := mixed.ExponentialStart(readings, floor)
-	if err != nil {
-		return nil, err
-	}
-	fit, err := mixed.Curves(readings, mixed.CurveModel{
-		Curve: decay.Exponential(), Start: start, Nodes: 1,
-		Parameters: []mixed.Parameter{{Known: floor}, {Inner: true}, {Log: true, Outer: p.several >= leastModelled, Inner: true}},
-	})
-	if err != nil {
-		return nil, err
-	}
-	if at := fit.Typical(nil).Parameters()[0].Value; at < 0 {
-		return nil, errNoFloor
-	}
-	return fit, nil
-}
-
 // describePopulation fills in what the fit says.
 func (d *Decay) describePopulation(o DecayOptions) error {
 	p := d.Population
 	typical := p.fit.Typical(nil)
-	for i, into := range []*Estimated{&p.Floor, &p.Start, &p.Tau} {
-		effect := typical.Parameters()[i]
-		*into = Estimated{effect.Value, effect.SE}
+	into := []*Estimated{&p.Floor, &p.Start, &p.Tau, nil}
+	if p.Shape == decay.StretchedShape {
+		p.Power = new(Estimated)
+		into[3] = p.Power
+	}
+	for i, effect := range typical.Parameters() {
+		*into[i] = Estimated{effect.Value, effect.SE}
 	}
 	p.last, p.ReadingSD = p.fit.Last, p.fit.ResidualSD
-	p.VehicleSD = sdOf(p.fit.Outer, logTau)
+	p.VehicleSD, p.FloorSD = sdOf(p.fit.Outer, logTau), sdOf(p.fit.Inner, "floor")
 	p.PatchSD, p.StartSD = *sdOf(p.fit.Inner, logTau), *sdOf(p.fit.Inner, "start")
 	predicted, err := typical.Predict(gridDays(p.last/study.DaysPerMonth), d.Level)
 	if err != nil {
@@ -168,6 +134,9 @@ func (d *Decay) describePopulation(o DecayOptions) error {
 		p.Spread = append(p.Spread, Limits{at.NewLower, at.NewUpper})
 	}
 	for _, note := range p.fit.Notes {
+		if note == mixed.NoSpread {
+			note = p.alikeWords()
+		}
 		note = strings.NewReplacer("inner groups", "patches", "outer groups", "vehicles", "groups", "vehicles").Replace(note)
 		p.note("About the fit: %s", note)
 	}

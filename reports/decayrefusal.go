@@ -7,15 +7,12 @@ import (
 	"beadspan/stats/decay/mixed"
 )
 
-// errNoFloor refuses a floor that no angle can have.
-var errNoFloor = errors.New("the floor came out below 0°")
-
 // why says in plain words what the readings lack for a model; empty for an
 // error that is a fault.
 func why(err error) string {
 	var unsettled *mixed.NotConvergedError
 	switch {
-	case errors.Is(err, errNoFloor):
+	case errors.Is(err, mixed.ErrNoFloor):
 		return "the readings fall so straight that they tell no floor, and one came out below 0°"
 	case errors.Is(err, decay.ErrFloor):
 		return "the readings don’t lie above those of the uncoated panels"

@@ -42,11 +42,11 @@ func (all Decays) meansTable() Table {
 func (all Decays) typicalTable() Table {
 	t := Table{
 		Caption: "The typical patch, by a curve for each patch (mixed model)",
-		Head:    []string{"Coating", "Floor", "Start", "τ, months", "τ varies by", all.fallsHead()},
+		Head:    []string{"Coating", "Shape", "Floor", "Start", "τ, months", "τ varies by", all.fallsHead()},
 	}
 	for _, d := range all {
 		if p := d.Population; p != nil {
-			t.add(d.Coating, tenths(p.Floor.Value), tenths(p.Start.Value), months(p.Tau.Value/study.DaysPerMonth), spreadCell(p), fallCell(p.Crossing, p.last))
+			t.add(d.Coating, p.shapeCell(), tenths(p.Floor.Value), tenths(p.Start.Value), months(p.Tau.Value/study.DaysPerMonth), spreadCell(p), fallCell(p.Crossing, p.last))
 		}
 	}
 	return t

@@ -60,6 +60,9 @@ func (n *nested) exact(m minimum) bool {
 	return n.rss <= 1e-26*n.size || n.r2 <= 1e-11*n.rss || math.IsInf(m.value, 1)
 }
 
+// NoSpread is the note of a fit that is Singular.
+const NoSpread = "The data show no spread between groups in at least one random effect, or one that always goes with another: a variance of 0 or a correlation of 1 is the best estimate."
+
 // fitness describes the estimate that n is left at.
 func (n *nested) fitness(f form, by Criterion, m minimum) Fitness {
 	fit := Fitness{
@@ -67,7 +70,7 @@ func (n *nested) fitness(f form, by Criterion, m minimum) Fitness {
 	}
 	fit.judge(n.logLik(by), n.p+f.size+1)
 	if fit.Singular {
-		fit.Notes = append(fit.Notes, "The data show no spread between groups in at least one random effect, or one that always goes with another: a variance of 0 or a correlation of 1 is the best estimate.")
+		fit.Notes = append(fit.Notes, NoSpread)
 	}
 	if groups := len(n.outer); groups < fewGroups {
 		fit.Notes = append(fit.Notes, fmt.Sprintf("Only %d groups: standard errors take the spread between groups as known and are too small.", groups))
