@@ -130,7 +130,7 @@ func drawLetterLine(c draw.Canvas, axes *plot.Plot, line LetterLine, number int)
 			clean = append(clean, o)
 			continue
 		}
-		c.DrawGlyph(draw.GlyphStyle{Color: look.colour, Radius: 2, Shape: draw.RingGlyph{}}, o)
+		drawRing(c, look.line(1.1), 2.4, o)
 	}
 	if len(clean) > 1 {
 		c.StrokeLines(look.line(1.2), clean)
@@ -138,6 +138,17 @@ func drawLetterLine(c draw.Canvas, axes *plot.Plot, line LetterLine, number int)
 	for _, o := range clean {
 		letterMark(c, number, 3, o)
 	}
+}
+
+// drawRing draws a circle, thick enough for paper.
+func drawRing(c draw.Canvas, style draw.LineStyle, radius vg.Length, at vg.Point) {
+	style.Dashes = nil
+	var path vg.Path
+	path.Move(vg.Point{X: at.X + radius, Y: at.Y})
+	path.Arc(at, radius, 0, 2*math.Pi)
+	path.Close()
+	c.SetLineStyle(style)
+	c.Stroke(path)
 }
 
 // letterMark is the mark of a vehicle's panel by its number.

@@ -40,6 +40,10 @@ type LetterOptions struct {
 	Version             string // of the program
 }
 
+// LetterReplicates is how many bootstrap replicates letters rest on, unless
+// somebody says otherwise: they tell whole tenths, for which few do.
+const LetterReplicates = 99
+
 // NewLetters prepares the letters of a study's fleet. Options that make no sense
 // are ErrOptions.
 func NewLetters(fleet study.Fleet, o LetterOptions) (*Letters, error) {

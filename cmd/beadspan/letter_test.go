@@ -3,11 +3,14 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"reflect"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"beadspan/reports"
 	"beadspan/study/store/storetest"
 )
 
@@ -55,4 +58,11 @@ func TestLetterRefuses(t *testing.T) {
 		assert.Equal(t, exitUsage, r.code, args)
 		assert.Contains(t, r.err, words)
 	}
+}
+
+// The command and the pages write the same letters.
+func TestLetterDefaults(t *testing.T) {
+	replicates, has := reflect.TypeFor[letterCommand]().FieldByName("Replicates")
+	require.True(t, has)
+	assert.Equal(t, strconv.Itoa(reports.LetterReplicates), replicates.Tag.Get("default"))
 }

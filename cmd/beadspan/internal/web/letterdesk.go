@@ -24,10 +24,10 @@ func lettersFigure(version string) figure[*lettersDesk] {
 		if err != nil {
 			return nil, err
 		}
-		life := reports.DefaultLifeOptions()
+		life := reports.DefaultLifeOptions() // but for replicates, as "beadspan letter" has it: the same letters
 		letters, err := reports.NewLetters(*in.fleet, reports.LetterOptions{
 			Study: in.study, On: in.today, Salt: salt,
-			Level: life.Level, BootstrapReplicates: life.BootstrapReplicates, Seed: life.Seed, Version: version,
+			Level: life.Level, BootstrapReplicates: reports.LetterReplicates, Seed: life.Seed, Version: version,
 		})
 		return &lettersDesk{make(chan struct{}, 1), letters}, err
 	}}

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"beadspan/reports"
 	"beadspan/study"
 )
 
@@ -107,4 +108,21 @@ func TestNoLetter(t *testing.T) {
 		assert.Equal(t, http.StatusBadRequest, b.get("/studies/S1/vehicles/V001/letters/preview?"+wrong.Encode()).status)
 	}
 	assert.Equal(t, http.StatusNotFound, b.get("/studies/S1/vehicles/V001/letters/none").status)
+}
+
+// Every language, paper and way of sending has its message.
+func TestWordsOfLetters(t *testing.T) {
+	keys := wordsOf(study.Sendings())
+	for i := range keys {
+		keys[i] = "sent." + keys[i]
+	}
+	for _, l := range reports.Languages() {
+		keys = append(keys, "language."+string(l))
+	}
+	for _, p := range reports.Papers() {
+		keys = append(keys, "paper."+string(p))
+	}
+	for _, key := range keys {
+		assert.Contains(t, languages[0].messages, key)
+	}
 }

@@ -8,7 +8,6 @@ func (s *Server) officeRoutes() []route {
 		s.dueRoutes(),
 		s.coatingsRoutes(),
 		s.compareRoutes(),
-		s.claimsRoutes(),
 		s.climatesRoutes(),
 		s.studyPageRoutes(),
 		s.recordsRoutes(),
