@@ -199,3 +199,34 @@ func TestLeadOfLungCancer(t *testing.T) {
 	assert.InEpsilon(t, student*se, lead.Limits.High-lead.Months, 0.12, "400 replicates leave 3.5 % of chance")
 	assert.Equal(t, [2]int{90, 138}, lead.Patches)
 }
+
+// With several pairs looked at, p = 0.03 is no discovery: Holm's method makes
+// 0.06 of the smaller of two, and as much of the larger. A pair without a ratio
+// doesn't count.
+func TestRatiosAreAdjusted(t *testing.T) {
+	t.Parallel()
+	pairs := []CoatingPair{{Ratio: &RatioOfLives{P: 0.04}}, {}, {Ratio: &RatioOfLives{P: 0.03}}}
+	adjustRatios(pairs)
+	assert.InDelta(t, 0.06, pairs[0].Ratio.Adjusted, 1e-15)
+	assert.InDelta(t, 0.06, pairs[2].Ratio.Adjusted, 1e-15)
+	for _, p := range pairs {
+		assert.False(t, p.Ratio.Shown(0.95))
+	}
+	assert.True(t, (&RatioOfLives{Adjusted: 0.049}).Shown(0.95))
+}
+
+// A climate in which nobody was spent yet tells nothing of ratios, and takes
+// nothing from them.
+func TestComparisonWithASilentClimate(t *testing.T) {
+	t.Parallel()
+	y := twoCoatings(6, 60, 1.4)
+	before := comparisonOf(t, y, roughComparison())
+	for range 10 {
+		v := y.held("Dfb", "A", 100)
+		y.patch(v, "B", clean{100, 105})
+	}
+	after := comparisonOf(t, y, roughComparison())
+	assert.Equal(t, before.Pairs[0].Ratio, after.Pairs[0].Ratio)
+	assert.Equal(t, before.Models, after.Models)
+	assert.Equal(t, before.Pairs[0].Both+10, after.Pairs[0].Both)
+}
