@@ -3,6 +3,7 @@ package web
 import (
 	"io/fs"
 	"maps"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -12,6 +13,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"golang.org/x/text/number"
 
 	"beadspan/study"
 )
@@ -143,5 +145,22 @@ func TestParseMessages(t *testing.T) {
 	assert.Equal(t, map[string]string{"a.b": "c = d", "e": "f"}, got)
 	for _, bad := range []string{"a.b", "a = b\na = c", "e = g"} {
 		require.ErrorContains(t, parseMessages(bad, map[string]string{"e": "f"}), "line ")
+	}
+}
+
+// Numbers below a thousand are written without the printer, which is the
+// reference: golang.org/x/text has the rules of the Unicode CLDR.
+func TestNumbersAsThePrinterWritesThem(t *testing.T) {
+	for _, l := range languages {
+		for n := range 2000 {
+			assert.Equal(t, l.printer.Sprint(number.Decimal(n)), l.number(n))
+			x := float64(n) + 0.123
+			for decimals := range 3 {
+				assert.Equal(t, l.printer.Sprint(number.Decimal(x, number.Scale(decimals))), l.decimal(x, decimals))
+			}
+		}
+		for _, x := range []float64{0, 0.05, 999, 999.96, -1.26, math.Inf(1)} {
+			assert.Equal(t, l.printer.Sprint(number.Decimal(x, number.Scale(1))), l.decimal(x, 1))
+		}
 	}
 }
