@@ -50,6 +50,17 @@ type trueCurve interface {
 //	stretched-as-such    94.9    97.5  0.5   95.3    94.4     96.4  90.6  6 → 6, 49 → 46, 96 → 95
 //	stretched            89.0    69.3  4.1   77.0    62.7     88.9  85.1  5 → 13, 50 → 80, 94 → 99
 //	logistic: refused in all of 9 tried, the curves do not settle
+//
+// What a report shows, the fall that ChooseFall chooses and without covariates, of
+// the first 100 fleets (standard errors of typical and median 2 %, of angles less
+// than 1 %); typical is then held against the median life, and stretched is in how
+// many that shape was chosen:
+//
+//	                    typical median bias angle6 angle12 reading6 held6 stretched
+//	demo-chosen            93.0   94.0 −1.8   95.3    95.2     96.5  87.6         1
+//	exponential-chosen     98.0   98.0 −1.7   95.6    95.4     96.1  89.1         2
+//	heavy-tails-chosen     95.0   97.0 −1.7   95.9    96.2     95.3  90.4         1
+//	stretched-chosen       96.0   96.0 −1.9   94.4    94.0     96.2  90.7       100
 func BenchmarkCoverage(b *testing.B) {
 	for name, chosen := range map[string]bool{"demo": false, "demo-chosen": true} {
 		b.Run(name, func(b *testing.B) {
