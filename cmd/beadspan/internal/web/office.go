@@ -8,6 +8,7 @@ func (s *Server) officeRoutes() []route {
 		s.dueRoutes(),
 		s.coatingsRoutes(),
 		s.compareRoutes(),
+		s.claimsRoutes(),
 		s.climatesRoutes(),
 		s.studyPageRoutes(),
 		s.recordsRoutes(),

@@ -27,6 +27,7 @@ func TestOfficeInABrowser(t *testing.T) {
 	for name, path := range map[string]string{
 		"due":           "/studies/S1/due?ahead=90",
 		"coatings":      "/studies/S2/coatings",
+		"claims":        "/studies/S2/claims",
 		"compare":       "/studies/S2/compare",
 		"climates":      "/studies/S2/climates",
 		"rules":         "/studies/S1/rules",
