@@ -30,7 +30,7 @@ func (row ClaimRow) plot(level string) Plot {
 		Head:    []string{"Coating and months", "Share, %", level + " limits", "Patches still followed"},
 	}
 	picture := claimPicture{row: row}
-	picture.spots = addCurve(&table, LifeRow{Group: row.Group, Curve: row.curve}, 0)
+	picture.spots = addCurve(&table, LifeRow{Group: row.Group, Curve: row.curve}, tableStep(row.curve.EndMonths), 0)
 	return Plot{
 		Name:  row.PlotName(),
 		Title: row.Finding(),

@@ -41,7 +41,7 @@ func (r *Report) survivalPlot() (plot Plot, ok bool) {
 		if row.Curve == nil {
 			continue
 		}
-		picture.spots = append(picture.spots, addCurve(&table, row, len(picture.lines))...)
+		picture.spots = append(picture.spots, addCurve(&table, row, tableStep(longestCurve(r.Life.Rows)), len(picture.lines))...)
 		picture.lines = append(picture.lines, namedCurve{row.Coating, row.Curve, r.lookOf(row.Coating)})
 		picture.lastMonth = math.Max(picture.lastMonth, axisEnd(row.Curve.EndMonths))
 	}
@@ -59,23 +59,35 @@ func (r *Report) survivalPlot() (plot Plot, ok bool) {
 }
 
 // tableStep is how far apart, in months, the rows of a plot's table lie that
-// tells of so many: one for two years, and steps in which years can be found.
+// tells of so many: one for three years, and steps in which years can be found.
 func tableStep(last float64) float64 {
 	switch {
-	case last <= 24:
+	case last <= 36:
 		return 1
-	case last <= 72:
+	case last <= 120:
 		return 3
 	}
 	return 12
 }
 
-// addCurve adds rows for a curve, and returns where they are drawn: on the line
-// of that number.
-func addCurve(t *Table, row LifeRow, line int) []valueSpot {
+// longestCurve is the month with which the longest curve of the rows ends: all of
+// a plot are read at the same months.
+func longestCurve(rows []LifeRow) float64 {
+	longest := 0.0
+	for _, row := range rows {
+		if row.Curve != nil {
+			longest = math.Max(longest, row.Curve.EndMonths)
+		}
+	}
+	return longest
+}
+
+// addCurve adds rows for a curve, so many months apart, and returns where they
+// are drawn: on the line of that number.
+func addCurve(t *Table, row LifeRow, months float64, line int) []valueSpot {
 	var spots []valueSpot
 	for _, p := range row.Curve.Points {
-		if math.Mod(p.Months, tableStep(row.Curve.EndMonths)) != 0 {
+		if math.Mod(p.Months, months) != 0 {
 			continue
 		}
 		share := percent(p.AtMost)
@@ -116,7 +128,7 @@ func (r *Report) climatePlots() []Plot {
 			if row.Curve != nil {
 				rows = append(rows, row)
 				picture.lastMonth = math.Max(picture.lastMonth, axisEnd(row.Curve.EndMonths))
-				spots = addCurve(&table, row, 0)
+				spots = addCurve(&table, row, tableStep(overall.Curve.EndMonths), 0)
 			}
 			picture.spots = append(picture.spots, spots)
 		}

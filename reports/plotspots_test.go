@@ -80,6 +80,34 @@ func TestPlacesAreThoseOfTheNumbers(t *testing.T) {
 	}
 }
 
+// Curves of one plot are read at the same months, however far apart they end.
+func TestCurvesAreReadTogether(t *testing.T) {
+	y := newYard()
+	for i := range 20 {
+		y.spent("Cfb", "SHORT", 100, 200+i)
+		y.spent("Cfb", "LONG", 1200, 1300+i)
+	}
+	r := reportOf(t, y)
+	plot, ok := r.survivalPlot()
+	require.True(t, ok)
+	read := map[int]map[float64]bool{}
+	for _, s := range plot.picture.(survivalPicture).spots {
+		if read[s.line] == nil {
+			read[s.line] = map[float64]bool{}
+		}
+		read[s.line][s.months] = true
+	}
+	require.Len(t, read, 2)
+	shorter, longer := read[0], read[1]
+	if len(shorter) > len(longer) {
+		shorter, longer = longer, shorter
+	}
+	assert.Greater(t, len(longer), len(shorter))
+	for months := range shorter {
+		assert.Contains(t, longer, months)
+	}
+}
+
 // A list is read downwards, and places at one height are one step.
 func TestStepsOfAList(t *testing.T) {
 	at := func(row int, x, y vg.Length) spot { return spot{row: row, at: vg.Point{X: x, Y: y}} }
