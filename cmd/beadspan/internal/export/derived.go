@@ -13,14 +13,20 @@ import (
 )
 
 // derivedTables names the tables that aren't part of a log.
-func derivedTables() []string { return []string{"spans", "amendments", "rule_changes"} }
+func (r Records) derivedTables() []string {
+	names := []string{"spans", "amendments", "rule_changes"}
+	if r.Photos != nil {
+		names = append(names, "photos")
+	}
+	return names
+}
 
 // derivedColumns describes their columns.
 func derivedColumns() []ingest.Column {
 	column := func(table, name string, kind ingest.Kind, unit, meaning string) ingest.Column {
 		return ingest.Column{Table: table, Name: name, Kind: kind, Unit: unit, Meaning: meaning}
 	}
-	return []ingest.Column{
+	return append(photoColumns(),
 		column("spans", "vehicle", ingest.Text, "", "code of the vehicle"),
 		column("spans", "patch", ingest.Text, "", "code of the patch on it"),
 		column("spans", "coating", ingest.Text, "", "code of the coating"),
@@ -46,12 +52,16 @@ func derivedColumns() []ingest.Column {
 		column("rule_changes", "field", ingest.Text, "", "what was changed of the study's protocol or care plan"),
 		column("rule_changes", "before", ingest.Text, "", "what it was"),
 		column("rule_changes", "after", ingest.Text, "", "what it became"),
-	}
+	)
 }
 
 // writeDerived writes the tables that aren't part of a log.
 func (r Records) writeDerived(dir string) error {
-	return errors.Join(
+	var photos error
+	if r.Photos != nil {
+		photos = writeRows(dir, "photos", r.photoRows())
+	}
+	return errors.Join(photos,
 		writeRows(dir, "spans", r.spanRows()),
 		writeRows(dir, "amendments", r.amendmentRows()),
 		writeRows(dir, "rule_changes", r.changeRows()),

@@ -72,11 +72,11 @@ records.xlsx
 spans            each patch's life under the protocol, in days: it was spent
                  after lower_days and by upper_days
 amendments       corrections of records; rule_changes those of the protocol
-
+%s
 A vehicle is a shop's code; no names and no plates are kept here. A durability
 figure worked out from these is an estimate, never a warranty.
 `, r.Study.Code, r.Study.Question, r.Made, r.Version, strings.Join(named, ", "),
 		size.Vehicles, size.Patches, size.Checkups, size.Readings, size.Care,
 		p.Metric, p.Threshold, p.Metric.Unit(), p.Confirm, p.Estimand,
-		p.Claim.LowPct, p.Claim.HighPct, p.Claim.ConfidencePct)
+		p.Claim.LowPct, p.Claim.HighPct, p.Claim.ConfidencePct, r.photoWords())
 }

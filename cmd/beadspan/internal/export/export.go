@@ -25,8 +25,12 @@ type Records struct {
 	Fleet      study.Fleet
 	Amendments []study.Amendment
 	Changes    []study.StudyChange // of the study's rules
-	Made       study.Day
-	Version    string // of the program
+	// Photos are listed in a table of their own; nil leaves it out. Picture reads
+	// one of them; nil leaves the pictures out.
+	Photos  []study.KeptPhoto
+	Picture func(context.Context, study.KeptPhoto) ([]byte, error)
+	Made    study.Day
+	Version string // of the program
 }
 
 // Format is one way of writing tables.
@@ -69,6 +73,9 @@ func write(ctx context.Context, w io.Writer, r Records, dir string, formats []Fo
 			return fmt.Errorf("%s: %w", format, err)
 		}
 	}
+	if err := r.writePictures(ctx, out); err != nil {
+		return err
+	}
 	return out.Close()
 }
 
@@ -80,7 +87,7 @@ func (r Records) writeTables(dir string) ([]table, error) {
 	if err := r.writeDerived(dir); err != nil {
 		return nil, err
 	}
-	return openTables(dir)
+	return openTables(dir, r.derivedTables())
 }
 
 // writers write all tables in one format.

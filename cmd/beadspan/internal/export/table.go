@@ -22,7 +22,7 @@ type table struct {
 }
 
 // openTables finds the tables that stand in the folder, those of the log first.
-func openTables(dir string) ([]table, error) {
+func openTables(dir string, derived []string) ([]table, error) {
 	known := map[string]map[string]ingest.Column{}
 	for _, c := range append(ingest.Columns(), derivedColumns()...) {
 		if known[c.Table] == nil {
@@ -31,7 +31,7 @@ func openTables(dir string) ([]table, error) {
 		known[c.Table][c.Name] = c
 	}
 	var tables []table
-	for _, name := range append(ingest.Tables(), derivedTables()...) {
+	for _, name := range append(ingest.Tables(), derived...) {
 		t := table{name: name, file: filepath.Join(dir, name+".csv")}
 		head, err := t.heading()
 		if err != nil {

@@ -12,6 +12,7 @@ import (
 type apiExportQuery struct {
 	apiOfStudy
 	Format string `query:"format" enum:"all,csv,xlsx,json,parquet" default:"all"`
+	Photos bool   `query:"photos" doc:"With the pictures of panels, up to a gigabyte of them"`
 }
 
 // apiFile answers with a file.

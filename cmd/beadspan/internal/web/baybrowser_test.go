@@ -268,19 +268,44 @@ func TestBayInABrowser(t *testing.T) {
 	lookedAtNow(t, b, "bay-german")
 }
 
-// A visit with nothing but a keyboard.
+// A visit with nothing but a keyboard, from the page's top to the saved visit.
 func TestBayByKeyboard(t *testing.T) {
 	x, _ := baySite(t)
 	b := openBay(t, x)
-	b.do(chromedp.Focus(`[data-key=search]`), chromedp.KeyEvent("V001\r"))
+	b.goTo("/studies/S1/bay")
+	b.waits(`document.querySelector("[data-key=to-V002]")`)
+	b.tabsTo("search")
+	b.do(chromedp.KeyEvent("V001\r"))
 	b.waits(`document.querySelector("[data-key=stage-washed]")`)
-	b.do(chromedp.Focus(`[data-key=stage-washed]`), chromedp.KeyEvent("\r"))
-	b.do(chromedp.KeyEvent("104.5101\t\t"))
+	b.tabsTo("stage-washed")
+	b.do(chromedp.KeyEvent("\r"))
+	b.do(chromedp.KeyEvent("104.5101"))
+	b.tabsTo("RF-more-summary")
+	b.do(chromedp.KeyEvent("\r"))
+	b.tabsTo("RF-grade-4")
+	b.do(chromedp.KeyEvent(" "))
+	b.tabsTo("RF-photo") // within reach; what it opens is the phone's own
 	assert.Contains(t, b.text(`[data-key=RF-angle-0]`), "104.5")
 	assert.Contains(t, b.text(`[data-key=RF-angle-1]`), "101")
-	b.do(chromedp.Focus(`[data-key=save]`), chromedp.KeyEvent("\r"))
+	b.tabsTo("save")
+	b.do(chromedp.KeyEvent("\r"))
 	b.waits(`document.querySelector("[data-key=search]")`)
 	b.waitsUntilSent()
 	v := x.stored(t, "V001")
 	assert.Equal(t, []float64{104.5, 101}, v.Checkups[2].Readings[0].AnglesDeg)
+	assert.Equal(t, 4, *v.Checkups[2].Readings[0].BeadGrade)
+}
+
+// tabsTo presses Tab until what has the key has the focus, and shows it.
+func (b inBay) tabsTo(key string) {
+	b.t.Helper()
+	for range 80 {
+		b.do(chromedp.KeyEvent("\t"))
+		at, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](`document.activeElement.dataset.key ?? ""`))
+		require.NoError(b.t, err)
+		if at == key {
+			return
+		}
+	}
+	require.Fail(b.t, "Tab never came to "+key)
 }

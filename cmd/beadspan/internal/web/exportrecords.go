@@ -40,6 +40,9 @@ func (s *Server) sendExport(w http.ResponseWriter, r *http.Request, v *viewer) e
 		return err
 	}
 	known.Made, known.Version = s.today(), s.opts.Version
+	if r.URL.Query().Get("photos") == "true" {
+		known.Picture = v.records.picture
+	}
 	dir, err := os.MkdirTemp("", "beadspan-export-")
 	if err != nil {
 		return uploadFault(err)
@@ -77,7 +80,11 @@ func (x *records) everything(r *http.Request) (export.Records, error) {
 	if known.Amendments, _, err = x.amendments(ctx, store.AmendmentQuery{Limit: mostExportedAmendments}); err != nil {
 		return known, err
 	}
-	known.Changes, err = x.store.StudyChanges(ctx, x.study.ID)
+	if known.Changes, err = x.store.StudyChanges(ctx, x.study.ID); err != nil {
+		return known, err
+	}
+	known.Photos, err = x.photos(ctx, "", 0)
+	known.Photos = append([]study.KeptPhoto{}, known.Photos...)
 	return known, err
 }
 

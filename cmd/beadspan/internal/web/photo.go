@@ -168,6 +168,12 @@ func (x *records) photo(r *http.Request, small bool) (study.KeptPhoto, []byte, e
 	return x.store.Photo(r.Context(), x.scope, r.PathValue("vehicle"), id, small)
 }
 
+// picture reads a listed photo as large as it is kept.
+func (x *records) picture(ctx context.Context, k study.KeptPhoto) ([]byte, error) {
+	_, jpeg, err := x.store.Photo(ctx, x.scope, k.Vehicle, k.ID, false)
+	return jpeg, err
+}
+
 // removePhoto empties a photo, for a reason.
 func (x *records) removePhoto(ctx context.Context, k study.KeptPhoto, by study.ID, why string) error {
 	if !x.role.MayOwn() {
