@@ -160,6 +160,7 @@ func (c *FleetComparison) note() {
 	if ratios > 0 {
 		say("Limits are %s limits and hold for one pair alone. p is adjusted by Holm’s method for %s; not shown to differ does not show that two are alike.",
 			confidence(c.Level), count(ratios, "pair", "pairs together"))
+		say("Whether another reading of the records changes what is said of a pair goes by its limits alone: by whether they lie above 1, below it, or on both sides.")
 		say("The log-rank test needs no model: it deals the names of the two coatings to whole vehicles, or within a vehicle that carries both, at random. Its p is adjusted in the same way. Between vehicles it doesn’t hold climates alike.")
 	}
 	if leads > 0 {
