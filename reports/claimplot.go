@@ -96,17 +96,15 @@ func (p claimPicture) claimed() claimStrip {
 type claimStrip struct{ from, to float64 }
 
 const (
-	hatchGap   vg.Length = 7
-	stripAlpha           = 0x5a
+	hatchGap   vg.Length = 8
+	hatchWidth vg.Length = 0.35
 )
 
 // Plot draws it.
 func (s claimStrip) Plot(c draw.Canvas, p *plot.Plot) {
 	low, high := at(c, p, s.from, 0), at(c, p, math.Min(s.to, p.X.Max), 1)
 	tall := high.Y - low.Y
-	colour := petrol
-	colour.A = stripAlpha
-	style := draw.LineStyle{Color: colour, Width: 0.5}
+	style := draw.LineStyle{Color: petrol, Width: hatchWidth}
 	for x := low.X - tall; x < high.X; x += hatchGap {
 		from, to := vg.Point{X: x, Y: low.Y}, vg.Point{X: x + tall, Y: high.Y}
 		if cut := low.X - from.X; cut > 0 {
@@ -119,7 +117,7 @@ func (s claimStrip) Plot(c draw.Canvas, p *plot.Plot) {
 			c.StrokeLine2(style, from.X, from.Y, to.X, to.Y)
 		}
 	}
-	style.Width = 1
+	style.Width = 2 * hatchWidth
 	for _, x := range []vg.Length{low.X, high.X} {
 		c.StrokeLine2(style, x, low.Y, x, high.Y)
 	}
