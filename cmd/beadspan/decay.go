@@ -25,8 +25,9 @@ func (decayCommand) Help() string {
 	return `Prints how the contact angle of clean panels falls with time in service, for each
 coating: the floor it falls to, where it starts, the time τ in which the distance to the
 floor shrinks to 37 %, and when it comes down to the study's threshold; by one curve
-through all readings, and for the typical patch where the patches can be told apart. Then
-how long patches last by their curves beside what checkups show, and how far the two agree.
+through all readings, and for the typical patch where the patches can be told apart, whose
+fall is exponential, or stretched in time by a power where that is clearly better. Then how
+long patches last by their curves beside what checkups show, and how far the two agree.
 
 With --vehicle it prints, for each patch of that vehicle, month by month, what angle to
 expect, and how likely it is to be below the threshold by then.
