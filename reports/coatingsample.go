@@ -102,7 +102,7 @@ func (s *coatingSample) asIfSpentOn() *coatingSample {
 	return taken
 }
 
-// tellingOf is the sample of the climates and coatings that tell of ratios: in a
+// telling is the sample of the climates and coatings that tell of ratios: in a
 // climate a patch was spent and one seen to hold, or its own coefficient runs off
 // and nothing is left for coatings; and a coating has as many spent patches as a
 // median takes. Leaving out one may leave too little of another.

@@ -27,15 +27,8 @@ func (c *FleetComparison) Table() Table {
 func (c *FleetComparison) CountsTable() Table {
 	t := Table{Caption: "What each pair rests on",
 		Head: []string{"Pair", "Vehicles with both", "with one", "Spent, first", "Spent, second", "Log-rank p"}}
-	sides := map[string]JobSide{}
-	for _, coating := range c.Coatings {
-		sides[coating.Code] = coating.JobSide
-	}
-	spent := func(code string) string {
-		return number(sides[code].Spent) + " of " + number(sides[code].Patches)
-	}
 	for _, p := range c.Pairs {
-		t.add(p.String(), number(p.Both), number(p.Either), spent(p.A), spent(p.B), pWords(p.RankAdjusted))
+		t.add(p.String(), number(p.Both), number(p.Either), c.spentOf(p.A), c.spentOf(p.B), pWords(p.RankAdjusted))
 	}
 	return t
 }

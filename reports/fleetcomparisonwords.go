@@ -71,13 +71,6 @@ func (c *FleetComparison) othersWords(shown, known int) string {
 // differ, with the counts that it rests on: of pairs that are on the same
 // vehicles alone, where it can't be the climate that makes the difference.
 func (c *FleetComparison) ranksWords() string {
-	sides := map[string]JobSide{}
-	for _, coating := range c.Coatings {
-		sides[coating.Code] = coating.JobSide
-	}
-	spent := func(code string) string {
-		return number(sides[code].Spent) + " of " + number(sides[code].Patches)
-	}
 	var told []string
 	for _, p := range c.Pairs {
 		if p.Ratio != nil || p.RankLonger == "" || p.Either > 0 {
@@ -88,7 +81,7 @@ func (c *FleetComparison) ranksWords() string {
 			other = p.B
 		}
 		told = append(told, fmt.Sprintf("%s lasts longer than %s (log-rank %s; %s against %s patches spent), by how much can’t be told",
-			p.RankLonger, other, pSaid(p.RankAdjusted), spent(p.RankLonger), spent(other)))
+			p.RankLonger, other, pSaid(p.RankAdjusted), c.spentOf(p.RankLonger), c.spentOf(other)))
 	}
 	if len(told) == 0 {
 		return ""
@@ -97,6 +90,16 @@ func (c *FleetComparison) ranksWords() string {
 		told = append(told[:mostTold:mostTold], fmt.Sprintf("and so with %s", count(n, "pair more", "pairs more")))
 	}
 	return " " + strings.Join(told, "; ") + "."
+}
+
+// spentOf counts a coating's spent patches: "8 of 20".
+func (c *FleetComparison) spentOf(code string) string {
+	for _, coating := range c.Coatings {
+		if coating.Code == code {
+			return number(coating.Spent) + " of " + number(coating.Patches)
+		}
+	}
+	return "none"
 }
 
 // words tells of a pair with a ratio; the one that lasts longer comes first.

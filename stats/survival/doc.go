@@ -10,8 +10,8 @@
 // or not reached: a Curve has limits, quantiles, restricted means and bands.
 // Turnbull is for lives seen only at visits, and for any mix. LogRank and
 // ScoreTest compare groups of the one and of the other kind, lives taken one by
-// one, and ClusterTest groups of any whose lives share clusters. Pairwise and
-// Holm are for many comparisons. NobodyFailed is what can be said when no life
+// one, and ClusterTest groups of any whose lives share clusters; CompareMeans tells
+// by how much two such groups differ. Pairwise and Holm are for many comparisons. NobodyFailed is what can be said when no life
 // ended, and CountLimits when few did, or nearly all.
 //
 // "Not reached" and "not defined" are answers: a quantile that the follow-up
