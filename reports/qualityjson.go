@@ -12,6 +12,7 @@ type qualityRecord struct {
 	ReadLate      missingRecord    `json:"patches_first_read_late"`
 	Doubtful      missingRecord    `json:"visits_failed_without_decon"`
 	Pending       missingRecord    `json:"patches_with_pending_fail"`
+	Days          int              `json:"days_read"` // of all patches
 	Stages        []stageRecord    `json:"days_by_stages"`
 	Gaps          []gapRecord      `json:"gaps"`
 	MedianGap     *float64         `json:"median_gap_days"`
@@ -96,6 +97,7 @@ func (q *Quality) record(d study.Decided) qualityRecord {
 	for _, g := range q.Gaps {
 		gaps += g.Gaps
 	}
+	r.Days = days
 	for _, s := range q.Stages {
 		r.Stages = append(r.Stages, stageRecord{s.Stages, s.Visits, shareOf(s.Visits, days)})
 	}
