@@ -67,7 +67,7 @@ func (s *Store) AccessOf(ctx context.Context, a study.Account, code string) (Acc
 		err = study.ErrNotFound
 	}
 	if err != nil {
-		return Access{}, fmt.Errorf("find study %s: %w", code, err)
+		return Access{}, fmt.Errorf("find study %s: %w", code, orNotFound(err))
 	}
 	return all[0], nil
 }

@@ -2,6 +2,7 @@ package web
 
 import (
 	"encoding/json"
+	"maps"
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
@@ -141,6 +142,10 @@ func formsOf() map[string][]string {
 		"/sign-in": {"name", "password", "next"}, "/set-up": {"code", "name", "password"}, "/settings": {"language", "look", "units", "next"},
 		"/password": {"old", "new"}, "/invitation/X": {"password"}, "/tokens": {"label", "study", "role", "days"}, "/passkeys/remove": {"credential"},
 		"/studies/S1/people": {"name", "role", "shop"}, "/studies/S1/rules": {"metric", "threshold", "confirm", "estimand", "why"},
+		"/new-study": {"code", "question", "metric", "threshold"}, "/studies/S1/set-up/shops": {"code"},
+		"/studies/S1/set-up/coatings": {"code", "name", "low", "high", "note"},
+		"/studies/S1/set-up/site":     {"code", "name", "latitude", "longitude", "altitude", "max", "min", "rain", "sun"},
+		"/studies/S1/letters":         {"vehicle", "language", "paper"}, "/studies/S1/vehicles/V001/letters": {"language", "paper"},
 	}
 }
 
@@ -205,6 +210,49 @@ func FuzzAddresses(f *testing.F) {
 				x.ask(t, http.MethodGet, address, "", header)
 			}
 		}
+	})
+}
+
+// FuzzQueries asks pages for anything that their addresses may say after the
+// question mark.
+func FuzzQueries(f *testing.F) {
+	x := newFuzzed(f)
+	pages := map[string][]string{
+		"vehicles": {"search", "after"}, "due": {"ahead", "site", "kind", "from"}, "due.csv": {"ahead", "site", "kind"}, "records": {"state", "from"},
+		"labels": {"for"}, "rules": {"metric", "threshold", "confirm", "estimand"}, "set-up/cities.json": {"city"},
+		"set-up/site": {"city", "latitude", "longitude", "max", "min"}, "vehicles/V001/letters/preview": {"language", "paper"},
+	}
+	names := slices.Sorted(maps.Keys(pages))
+	x.as(f, "kw").settled("/studies/S1/due")
+	for i := range names {
+		for _, value := range []string{"", "x", "\x00", "\xff", "-1", "1e400", "NaN", "9223372036854775808", "V001", "angle"} {
+			f.Add(uint8(i), value, value)
+		}
+	}
+	f.Fuzz(func(t *testing.T, which uint8, one, all string) {
+		page := names[int(which)%len(names)]
+		query := url.Values{}
+		for i, name := range pages[page] {
+			if query.Set(name, all); i == 0 {
+				query.Set(name, one)
+			}
+		}
+		x.ask(t, http.MethodGet, "/studies/S1/"+page+"?"+query.Encode(), "", map[string]string{"Cookie": x.cookie})
+	})
+}
+
+// FuzzPhoto sends anything in place of a photo, and of what is said of it.
+func FuzzPhoto(f *testing.F) {
+	x := newFuzzed(f)
+	const id = "01981b5e-8c00-7abc-8def-0123456789ab"
+	for _, content := range []string{"", "x", "\xff\xd8\xff", "\x89PNG\r\n\x1a\n", "GIF89a\xff\xff\xff\xff", "RIFF\x00\x00\x00\x00WEBP"} {
+		f.Add(id, "2025-05-30", "decon", content)
+		f.Add("\x00", "0000-00-00", "\xff", content)
+	}
+	f.Fuzz(func(t *testing.T, photo, day, stage, content string) {
+		query := url.Values{"id": {photo}, "vehicle": {"V001"}, "patch": {"RF"}, "day": {day}, "stage": {stage}}
+		w := x.ask(t, http.MethodPost, "/studies/S1/photos?"+query.Encode(), content, map[string]string{"Cookie": x.cookie, "Content-Type": "image/jpeg"})
+		require.True(t, json.Valid(w.Body.Bytes()), w.Body)
 	})
 }
 
