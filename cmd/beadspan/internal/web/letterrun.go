@@ -25,6 +25,7 @@ type letterRun struct {
 	Study   study.ID
 	Day     study.Day
 
+	// What it works with, which is let go when it is over: a desk holds a fleet.
 	to      []store.VehicleRef
 	desk    *lettersDesk
 	looks   *letterLooks
@@ -73,6 +74,7 @@ func (run *letterRun) do(ctx context.Context, turn chan struct{}) (err error) {
 		if p := recover(); p != nil { // a mistake in one letter doesn't end the server
 			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
 		}
+		run.to, run.desk, run.looks, run.records = nil, nil, nil, nil
 		run.note(func(p *letterProgress) { p.Over, p.Failed = true, err != nil })
 	}()
 	for _, to := range run.to {
