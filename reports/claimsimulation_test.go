@@ -151,6 +151,10 @@ func BenchmarkClaims(b *testing.B) {
 // be likely to. The truth at 12 months is anything from 55 to 97 % with equal
 // chance, and the rule asks for 80 %; of fleets that can't tell and name a
 // number, so many vehicles more are followed for 12 months and a visit.
+//
+// Wanted is about 80 %. Found in November 2026 with 50 vehicles: 57 % of fleets
+// couldn't tell, 47 % of these named a number, 340 vehicles on average, and of
+// these 77 % were then decided (standard error 4 %), none wrongly.
 func BenchmarkMoreFollowUp(b *testing.B) {
 	askedFor(b)
 	for _, vehicles := range []int{20, 50, 100} {
