@@ -59,7 +59,7 @@ func (s *scan) sudden(pace pace) bool {
 
 // along returns the best curves over a grid of scales, for one bend.
 func (s *scan) along(bend float64) []candidate {
-	if s.squares && s.high > s.low {
+	if s.squares && !s.judged && s.high > s.low {
 		return s.halving(bend)
 	}
 	stretch := math.Log(s.high / s.low)
