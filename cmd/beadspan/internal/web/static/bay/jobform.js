@@ -31,12 +31,20 @@ export const jobView = async (place, code, { go, tell }, entryID = null) => {
     el("label", { class: "pick" }, el("input", { type: "checkbox", name: "panel", value: short, "data-key": `panel-${short}` }), panelWord(panel), " ", el("span", { class: "code" }, short)))));
   const other = el("div", { class: "row" }, field("other_code", say("bay.other_code"), { maxlength: 20 }), field("other_panel", say("bay.other_panel"), { maxlength: 60 }),
     field("other_orientation", say("bay.faces"), {}, words("orientation", ["horizontal", "vertical"])));
+  const site = field("site", say("bay.site"), {}, []);
+  const noSites = el("p", { class: "hint" }, say("bay.no_sites"));
+  const shop = field("shop", say("bay.shop"), {}, []);
   const isNew = el("fieldset", { class: "new-vehicle" }, el("legend", {}, say("bay.new_vehicle")),
-    field("site", say("bay.site"), {}, known.sites().map((s) => [s.code, s.name ? `${s.code}, ${s.name}` : s.code])),
-    known.sites().length === 0 && el("p", { class: "hint" }, say("bay.no_sites")),
-    known.shops().length > 0 && field("shop", say("bay.shop"), {}, [["", "–"], ...known.shops().map((s) => [s, s])]),
-    field("garage", say("bay.garage"), {}, [["", "–"], ...words("garage", ["indoors", "carport", "outdoors"])]));
-  const coatings = el("datalist", { id: "coatings" }, known.coatings().map((c) => el("option", { value: c.code }, c.name)));
+    site, noSites, shop, field("garage", say("bay.garage"), {}, [["", "–"], ...words("garage", ["indoors", "carport", "outdoors"])]));
+  const coatings = el("datalist", { id: "coatings" });
+  // offer lists what is known to choose from, which may come once the form is open.
+  const offer = () => {
+    list(site.querySelector("select"), known.sites().map((s) => [s.code, s.name ? `${s.code}, ${s.name}` : s.code]));
+    noSites.hidden = known.sites().length > 0;
+    list(shop.querySelector("select"), [["", "–"], ...known.shops().map((s) => [s, s])]);
+    shop.hidden = known.shops().length === 0;
+    list(coatings, known.coatings().map((c) => [c.code, c.name]));
+  };
 
   form.append(
     field("vehicle", say("bay.vehicle_code"), { value: code, required: true, autocapitalize: "characters", spellcheck: "false" }), isNew,
@@ -87,10 +95,23 @@ export const jobView = async (place, code, { go, tell }, entryID = null) => {
     });
     go(address.vehicle(vehicle), say("bay.job_saved", { vehicle }));
   });
+  const show = () => { offer(); look(); };
+  offer();
   if (before) fill(form, before);
   place.replaceChildren(el("h1", {}, say("bay.new_job")), form);
   look();
-  return { show: () => {}, close: () => {} };
+  return { show, close: () => {} };
+};
+
+// list gives a place other options and keeps what was chosen. One that has them
+// already stays as it is, so that an open list isn't closed.
+const list = (place, options) => {
+  const told = JSON.stringify(options);
+  if (place.dataset.options === told) return;
+  const chosen = place.value;
+  place.dataset.options = told;
+  place.replaceChildren(...options.map(([value, word]) => el("option", { value }, word)));
+  if (options.some(([value]) => value === chosen)) place.value = chosen;
 };
 
 // fill puts what was logged back into the form.
