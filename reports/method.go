@@ -49,7 +49,7 @@ func (r *Report) methodWords() []string {
 	o := r.Options
 	return []string{
 		"When a patch was spent is known only to lie between two checkups. The share that still holds is Turnbull’s estimate for such data; where it runs through a box, the checkups do not tell its course.",
-		fmt.Sprintf("Limits are %s percentile limits from %d resamplings of whole vehicles, since patches of one vehicle share driver, garage and climate; where vehicles are few they are set further apart, as resamplings then differ too little. They are for one time alone, not for a whole curve at once.",
+		fmt.Sprintf("Limits are %s percentile limits from %d resamplings of whole vehicles, since patches of one vehicle share driver, garage and climate; where vehicles are few they are set further apart, as resamplings then differ too little; where they are 2,000 or more, each resampling draws from a bag of 500 of them. They are for one time alone, not for a whole curve at once.",
 			confidence(o.Level), o.BootstrapReplicates),
 		"Life by climate is pooled: half-lives of an accelerated failure time model with an effect for each coating in each climate, robust to vehicles, are drawn together by random effects of the climate and of the coating in it (restricted maximum likelihood, averaged over what these effects may be). A new climate is another draw of them.",
 		fmt.Sprintf("No median is given below %d spent patches on %d vehicles, and nothing is said of times beyond the longest follow-up.", leastSpent, leastSpentVehicles),

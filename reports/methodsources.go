@@ -16,8 +16,8 @@ func (r *Report) methodSources() []methodSource {
 	return []methodSource{
 		{"Share that still holds, and median life", "lives known to intervals (lower, upper], delayed entry; Kuhn–Tucker conditions met to 1e-8",
 			"Turnbull, J. R. Stat. Soc. B 38 (1976) 290–295; Frydman, J. R. Stat. Soc. B 56 (1994) 71–74; Gentleman and Geyer, Biometrika 81 (1994) 618–623"},
-		{"Limits of these", fmt.Sprintf("bootstrap over whole vehicles; %d replicates, seed %d, level %s, percentiles expanded by Student’s t", o.BootstrapReplicates, o.Seed, level),
-			"Efron, Ann. Stat. 7 (1979) 1–26; Davison and Hinkley, Bootstrap Methods and their Application (1997); Hesterberg, Am. Stat. 69 (2015) 371–386"},
+		{"Limits of these", fmt.Sprintf("bootstrap over whole vehicles; %d replicates, seed %d, level %s, percentiles expanded by Student’s t; from 2,000 vehicles on from bags of 500", o.BootstrapReplicates, o.Seed, level),
+			"Efron, Ann. Stat. 7 (1979) 1–26; Davison and Hinkley, Bootstrap Methods and their Application (1997); Hesterberg, Am. Stat. 69 (2015) 371–386; Kleiner and others, J. R. Stat. Soc. B 76 (2014) 795–816"},
 		{"Least share that holds while nobody failed", fmt.Sprintf("one-sided, %.3g^(1/n) for n vehicles", 1-o.Level), "Clopper and Pearson, Biometrika 26 (1934) 404–413"},
 		{"Median if visits were taken for ends", "shown as a mistake, never used", "Kaplan and Meier, J. Am. Stat. Assoc. 53 (1958) 457–481"},
 		{"Tests of whether groups differ", fmt.Sprintf("log-rank scores for interval-censored lives; %s random relabellings of vehicles, or within them, seed %d; by the distribution for many vehicles above %s",
