@@ -14,7 +14,7 @@ import (
 
 // mostDots is how many readings a plot draws at most: more only make a darker
 // cloud and a heavier page.
-const mostDots = 1000
+const mostDots = 1500
 
 // drawn picks the readings to draw: all of them, or mostDots at even ranks in
 // order of time, and of angle within a day, so that every time and every height

@@ -79,5 +79,5 @@ func TestFewDotsAreSeen(t *testing.T) {
 
 func TestDrawnWords(t *testing.T) {
 	assert.Empty(t, drawnWords(mostDots))
-	assert.Equal(t, " 1,000 of 320,114 readings drawn, spread evenly over time; the curve rests on all.", drawnWords(320_114))
+	assert.Equal(t, " 1,500 of 320,114 readings drawn, spread evenly over time; the curve rests on all.", drawnWords(320_114))
 }
