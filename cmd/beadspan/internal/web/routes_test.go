@@ -78,7 +78,8 @@ func TestEveryRouteByRole(t *testing.T) {
 	for _, role := range study.Roles() {
 		x.member(t, string(role), role)
 	}
-	x.as(t, "steward").settled("/studies/S1/due")                   // the file is sent only once the list is there
+	x.as(t, "steward").settled("/studies/S1/due")                   // files are sent only once their lists are there
+	x.as(t, "steward").settled("/studies/S1/claims")                // this one too
 	x.as(t, "steward").settled("/studies/S1/vehicles/V001/letters") // and letters only once they can be made
 	asked := tries(x)
 	maps.Copy(asked, officeTries())
