@@ -114,7 +114,7 @@ func claimedOf(coatings []study.Coating) []study.Coating {
 func coatingsOf(followed []study.Followed) []string {
 	seen := map[string]bool{}
 	for _, f := range withoutControls(followed) {
-		seen[orUnknown(f.Coating.Code)] = true
+		seen[OrUnknown(f.Coating.Code)] = true
 	}
 	return slices.Sorted(maps.Keys(seen))
 }

@@ -55,7 +55,7 @@ func (f *clockFits) withinClimates(ctx context.Context, rows []ClockRow) error {
 	return nil
 }
 
-func climateOf(p clockedPatch) string { return orUnknown(p.Site.Koppen) }
+func climateOf(p clockedPatch) string { return OrUnknown(p.Site.Koppen) }
 
 // climateWithin compares a model of coatings with one that tells climates apart
 // as well.

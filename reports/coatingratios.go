@@ -181,7 +181,7 @@ func (s *coatingSample) fitRatios(held []string, law *aft.Distribution) (ratioMo
 	return m, design, nil
 }
 
-func orientationOf(m *member) string { return orUnknown(string(m.Patch.Orientation)) }
+func orientationOf(m *member) string { return OrUnknown(string(m.Patch.Orientation)) }
 
 func (s *coatingSample) labels(of func(*member) string) []string {
 	labels := make([]string, len(s.patches))

@@ -24,8 +24,8 @@ func newCoatingSample(followed []study.Followed) *coatingSample {
 	return s
 }
 
-func codeOf(m *member) string  { return orUnknown(m.Coating.Code) }
-func classOf(m *member) string { return orUnknown(m.Site.Koppen) }
+func codeOf(m *member) string  { return OrUnknown(m.Coating.Code) }
+func classOf(m *member) string { return OrUnknown(m.Site.Koppen) }
 
 func (s *coatingSample) keep(wanted func(*member) bool) *coatingSample {
 	return &coatingSample{*s.where(wanted)}

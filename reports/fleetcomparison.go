@@ -157,7 +157,7 @@ func NewFleetComparison(ctx context.Context, fleet study.Fleet, protocol study.P
 func (o ComparisonOptions) check(followed []study.Followed) error {
 	var known []string
 	for _, f := range withoutControls(followed) {
-		if code := orUnknown(f.Coating.Code); !slices.Contains(known, code) {
+		if code := OrUnknown(f.Coating.Code); !slices.Contains(known, code) {
 			known = append(known, code)
 		}
 	}

@@ -70,7 +70,7 @@ func newFlow(fleet *study.Fleet, followed []study.Followed) *Flow {
 			flow.Controls++
 			continue
 		}
-		code := orUnknown(f.Coating.Code)
+		code := OrUnknown(f.Coating.Code)
 		for _, of := range []*PatchFlow{counterOf(byCoating, code), counterOf(byVehicle, f.Vehicle), &flow.Patches} {
 			of.add(f.Span)
 		}

@@ -67,10 +67,10 @@ type member struct {
 func groupOf(f study.Followed, by []By) Group {
 	var g Group
 	if slices.Contains(by, ByCoating) {
-		g.Coating = orUnknown(f.Coating.Code)
+		g.Coating = OrUnknown(f.Coating.Code)
 	}
 	if slices.Contains(by, ByClimate) {
-		g.Climate = orUnknown(f.Site.Koppen)
+		g.Climate = OrUnknown(f.Site.Koppen)
 	}
 	return g
 }
@@ -108,7 +108,9 @@ func vehiclesOf(members []member, keep func(member) bool) int {
 	return len(seen)
 }
 
-func orUnknown(name string) string {
+// OrUnknown names a coating or climate as groups do; one that nobody wrote down is
+// "unknown".
+func OrUnknown(name string) string {
 	if name == "" {
 		return "unknown"
 	}

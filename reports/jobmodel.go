@@ -48,7 +48,7 @@ func (m *jobModel) adjuster(name string) aft.Term {
 		case "garage":
 			labels[i] = string(p.Vehicle.Garage)
 		}
-		labels[i] = orUnknown(labels[i])
+		labels[i] = OrUnknown(labels[i])
 	}
 	return aft.Factor(name, labels)
 }

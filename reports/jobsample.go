@@ -48,7 +48,7 @@ func (s *jobSample) tellingCells() *jobSample {
 	return s.where(func(m *member) bool { return spent[cellOf(m)] && held[cellOf(m)] })
 }
 
-func cellOf(m *member) string { return m.Coating.Code + ", " + orUnknown(m.Site.Koppen) }
+func cellOf(m *member) string { return m.Coating.Code + ", " + OrUnknown(m.Site.Koppen) }
 
 func (s *jobSample) cells() aft.Term {
 	labels := make([]string, len(s.patches))

@@ -143,7 +143,7 @@ func panelName(p *study.Patch) string {
 
 func coatingName(c study.Coating) string {
 	if c.Name == "" {
-		return orUnknown(c.Code)
+		return OrUnknown(c.Code)
 	}
 	return c.Name
 }

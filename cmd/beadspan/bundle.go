@@ -9,10 +9,10 @@ import (
 	"io"
 	"math"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
+	"beadspan/reports"
 	"beadspan/study"
 )
 
@@ -74,16 +74,6 @@ func (r *fullReport) bundleFiles() ([]bundleFile, error) {
 	return append(files, r.results()...), nil
 }
 
-func (r *fullReport) copyFile(w io.Writer, name string) error {
-	file, err := os.Open(filepath.Join(r.folder, name))
-	if err != nil {
-		return err
-	}
-	defer file.Close()
-	_, err = io.Copy(w, file)
-	return err
-}
-
 // writeSums writes the sums of the files of csv, as sha256sum checks them.
 func (r *fullReport) writeSums(w io.Writer) error {
 	kept, err := os.ReadDir(r.folder)
@@ -92,7 +82,7 @@ func (r *fullReport) writeSums(w io.Writer) error {
 	}
 	for _, file := range kept {
 		sum := sha256.New()
-		if err := r.hashFile(sum, file.Name()); err != nil {
+		if err := r.copyFile(sum, file.Name()); err != nil {
 			return err
 		}
 		if _, err := fmt.Fprintf(w, "%x  csv/%s\n", sum.Sum(nil), file.Name()); err != nil {
@@ -123,18 +113,10 @@ func (r *fullReport) writeLives(w io.Writer) error {
 		if f.Vehicle != last {
 			no, last = no+1, f.Vehicle
 		}
-		rows = append(rows, []string{strconv.Itoa(no), f.Vehicle.Code, f.Patch.Code, orUnknown(f.Coating.Code), orUnknown(f.Site.Koppen),
+		rows = append(rows, []string{strconv.Itoa(no), f.Vehicle.Code, f.Patch.Code, reports.OrUnknown(f.Coating.Code), reports.OrUnknown(f.Site.Koppen),
 			days(s.EntryDays), days(s.LowerDays), upper, days(visit), spent})
 	}
 	return csv.NewWriter(w).WriteAll(rows)
-}
-
-// orUnknown names what nobody wrote down as the report does.
-func orUnknown(name string) string {
-	if name == "" {
-		return "unknown"
-	}
-	return name
 }
 
 // results are what the report shows, at full precision.

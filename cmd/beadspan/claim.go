@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -47,11 +46,8 @@ func (c claimCommand) Run(ctx context.Context, a *app) error {
 		Rule: st.Protocol.Claim, BootstrapReplicates: c.Replicates, Seed: c.Seed, Progress: bar.count,
 	})
 	bar.done()
-	if errors.Is(err, reports.ErrOptions) {
-		return usageError("claim: " + err.Error())
-	}
 	if err != nil {
-		return err
+		return asked("claim", err)
 	}
 	switch {
 	case c.JSON:

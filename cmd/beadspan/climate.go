@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 
@@ -58,11 +57,8 @@ func (c climateCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	life, err := reports.NewClimateLife(followed, sites, c.Level)
-	if errors.Is(err, reports.ErrOptions) {
-		return usageError("climate: " + err.Error())
-	}
 	if err != nil {
-		return err
+		return asked("climate", err)
 	}
 	if c.Forecast != "" || elsewhere {
 		return c.forecast(ctx, a, life)

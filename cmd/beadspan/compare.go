@@ -2,11 +2,7 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io"
-	"os"
-	"path/filepath"
 
 	"beadspan/reports"
 	"beadspan/study"
@@ -49,15 +45,12 @@ func (c compareCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	compared, err := c.compare(ctx, a, st, fleet)
-	if errors.Is(err, reports.ErrOptions) {
-		return usageError("compare: " + err.Error())
-	}
 	if err != nil {
-		return err
+		return asked("compare", err)
 	}
 	if c.Out != "" {
-		if err := writePlots(ctx, c.Out, compared.Plots()); err != nil {
-			return err
+		if err := writeFiles(ctx, c.Out, plotWriters(compared.Plots())); err != nil {
+			return fmt.Errorf("write plots: %w", err)
 		}
 	}
 	switch {
@@ -76,22 +69,4 @@ func (c compareCommand) compare(ctx context.Context, a *app, st study.Study, fle
 		Coatings: c.Coatings, Level: c.Level, BootstrapReplicates: c.Replicates, Seed: c.Seed,
 		HorizonMonths: c.HorizonMonths, Progress: bar.count,
 	})
-}
-
-// writePlots writes each plot as .svg and .png.
-func writePlots(ctx context.Context, dir string, plots []reports.Plot) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("write plots: %w", err)
-	}
-	for _, plot := range plots {
-		for ending, write := range map[string]func(io.Writer) error{".svg": plot.WriteSVG, ".png": plot.WritePNG} {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if err := writeWhole(filepath.Join(dir, plot.Name+ending), write); err != nil {
-				return fmt.Errorf("write plots: %w", err)
-			}
-		}
-	}
-	return nil
 }

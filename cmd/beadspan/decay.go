@@ -57,11 +57,8 @@ func (c decayCommand) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	decays, err := c.decays(ctx, a, followed, options)
-	if errors.Is(err, reports.ErrOptions) {
-		return usageError("decay: " + err.Error())
-	}
 	if err != nil {
-		return err
+		return asked("decay", err)
 	}
 	if c.JSON {
 		return decays.WriteJSON(a.out)
@@ -87,10 +84,8 @@ func (c decayCommand) outlook(ctx context.Context, a *app, followed []study.Foll
 	switch {
 	case errors.Is(err, study.ErrNotFound):
 		return usageError(fmt.Sprintf("decay: the study has no vehicle %q on %s: look for its code in vehicles.csv of the log", c.Vehicle, today))
-	case errors.Is(err, reports.ErrOptions):
-		return usageError("decay: " + err.Error())
 	case err != nil:
-		return err
+		return asked("decay", err)
 	case c.JSON:
 		return outlook.WriteJSON(a.out)
 	}

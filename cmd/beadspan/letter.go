@@ -121,10 +121,7 @@ func (c letterCommand) letters(ctx context.Context, a *app, on study.Day) (*repo
 		Study: st, On: on, Salt: salt,
 		Level: c.Level, BootstrapReplicates: c.Replicates, Seed: c.Seed, Version: version,
 	})
-	if errors.Is(err, reports.ErrOptions) {
-		return nil, usageError("letter: " + err.Error())
-	}
-	return letters, err
+	return letters, asked("letter", err)
 }
 
 // write writes letters one after the other. Those that are done stay when it is

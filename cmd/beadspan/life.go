@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 
 	"beadspan/reports"
 	"beadspan/study"
@@ -48,11 +47,8 @@ func (c lifeCommand) Run(ctx context.Context, a *app) error {
 	}
 	life, err := reports.NewLife(ctx, fleet.Follow(st.Protocol), options)
 	bar.done()
-	if errors.Is(err, reports.ErrOptions) {
-		return usageError("life: " + err.Error())
-	}
 	if err != nil {
-		return err
+		return asked("life", err)
 	}
 	switch {
 	case c.JSON:

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 
@@ -78,29 +79,18 @@ func (c reportCommand) Run(ctx context.Context, a *app) error {
 
 // write writes the report's files, and counts those of plots.
 func (r *fullReport) write(ctx context.Context, dir string, paper reports.Paper) (plots int, err error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return 0, fmt.Errorf("write report: %w", err)
-	}
 	writers := map[string]func(io.Writer) error{
 		reportPage:          r.WriteHTML,
 		reportPrinted:       func(w io.Writer) error { return r.WritePDF(w, paper) },
 		reportBundle:        func(w io.Writer) error { return r.writeBundle(ctx, w) },
 		reports.ReviewsFile: r.WriteReviewsCSV,
 	}
-	beside := len(writers)
-	for _, plot := range r.plots() {
-		writers[plot.Name+".svg"] = plot.WriteSVG
-		writers[plot.Name+".png"] = plot.WritePNG
+	drawn := plotWriters(r.plots())
+	maps.Copy(writers, drawn)
+	if err := writeFiles(ctx, dir, writers); err != nil {
+		return 0, fmt.Errorf("write report: %w", err)
 	}
-	for name, write := range writers {
-		if err := ctx.Err(); err != nil {
-			return 0, err
-		}
-		if err := writeWhole(filepath.Join(dir, name), write); err != nil {
-			return 0, fmt.Errorf("write report: %w", err)
-		}
-	}
-	return len(writers) - beside, nil
+	return len(drawn), nil
 }
 
 // plots are those of all sections.
@@ -114,6 +104,32 @@ func (r *fullReport) plots() []reports.Plot {
 		}
 	}
 	return plots
+}
+
+// plotWriters write each plot as .svg and .png, by the names of the files.
+func plotWriters(plots []reports.Plot) map[string]func(io.Writer) error {
+	writers := map[string]func(io.Writer) error{}
+	for _, plot := range plots {
+		writers[plot.Name+".svg"] = plot.WriteSVG
+		writers[plot.Name+".png"] = plot.WritePNG
+	}
+	return writers
+}
+
+// writeFiles writes files, by their names, into a folder that it makes if need be.
+func writeFiles(ctx context.Context, dir string, writers map[string]func(io.Writer) error) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return err
+	}
+	for name, write := range writers {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := writeWhole(filepath.Join(dir, name), write); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // writeWhole writes a file under another name first, so that whoever opens it

@@ -79,7 +79,7 @@ func (s *Server) sendClaims(w http.ResponseWriter, _ *http.Request, v *viewer) e
 		return err
 	}
 	if !c.Fresh {
-		return fault{http.StatusServiceUnavailable, "fault.not_ready"}
+		return errNotReady
 	}
 	asFile(w, "text/csv; charset=utf-8", v.study.Code+"-claims.csv")
 	return c.Value.WriteCSV(w)

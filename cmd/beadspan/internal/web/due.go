@@ -136,7 +136,7 @@ func (s *Server) sendDue(w http.ResponseWriter, r *http.Request, v *viewer) erro
 		return err
 	}
 	if !list.Fresh {
-		return fault{http.StatusServiceUnavailable, "fault.not_ready"}
+		return errNotReady
 	}
 	asFile(w, "text/csv; charset=utf-8", v.study.Code+"-due.csv")
 	return v.records.dueOf(list.Value, q).WriteCSV(w)

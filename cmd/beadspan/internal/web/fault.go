@@ -25,6 +25,8 @@ var (
 	errSignIn = errors.New("not signed in")
 	// errRole: the viewer's role doesn't go that far.
 	errRole = fault{http.StatusForbidden, "fault.role"}
+	// errNotReady: what is asked for is still being worked out.
+	errNotReady = fault{http.StatusServiceUnavailable, "fault.not_ready"}
 	// errDiskFull: nothing more can be stored until somebody makes room.
 	errDiskFull = fault{http.StatusInsufficientStorage, "fault.disk_full"}
 )

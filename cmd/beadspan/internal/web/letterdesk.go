@@ -53,9 +53,6 @@ func (d *lettersDesk) letterOf(ctx context.Context, code string) (*reports.Lette
 // worked out before, so that only other letters may be in the way.
 const letterPatience = 10 * time.Second
 
-// errNotReady: what the letter tells of is still being worked out.
-var errNotReady = fault{http.StatusServiceUnavailable, "fault.not_ready"}
-
 // letterToday makes today's letter about a vehicle that the viewer may see.
 func (s *Server) letterToday(ctx context.Context, v *viewer, code string) (*reports.Letter, error) {
 	ahead, err := s.ahead(v, code)
