@@ -155,13 +155,7 @@ func NewFleetComparison(ctx context.Context, fleet study.Fleet, protocol study.P
 
 // check refuses coatings that no patch has.
 func (o ComparisonOptions) check(followed []study.Followed) error {
-	var known []string
-	for _, f := range withoutControls(followed) {
-		if code := OrUnknown(f.Coating.Code); !slices.Contains(known, code) {
-			known = append(known, code)
-		}
-	}
-	slices.Sort(known)
+	known := coatingsOf(followed)
 	for _, code := range o.Coatings {
 		if !slices.Contains(known, code) {
 			return fmt.Errorf("%w: no patch of the study has the coating %q, expected some of %s", ErrOptions, code, strings.Join(known, ", "))

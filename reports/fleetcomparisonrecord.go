@@ -116,8 +116,8 @@ func (c *FleetComparison) record() comparisonRecord {
 func (c *FleetComparison) pairRecords() []pairRecord {
 	records := []pairRecord{}
 	for i, p := range c.Pairs {
-		r := pairRecord{A: p.A, B: p.B, Both: p.Both, Either: p.Either, RatioWhy: reason(p.RatioWhy), LeadWhy: reason(p.LeadWhy),
-			RankP: finite(p.RankP), RankAdjusted: finite(p.RankAdjusted), RankLonger: reason(p.RankLonger), ChangedBy: []string{}, ChangedByAlso: []string{}}
+		r := pairRecord{A: p.A, B: p.B, Both: p.Both, Either: p.Either, RatioWhy: name(p.RatioWhy), LeadWhy: name(p.LeadWhy),
+			RankP: finite(p.RankP), RankAdjusted: finite(p.RankAdjusted), RankLonger: name(p.RankLonger), ChangedBy: []string{}, ChangedByAlso: []string{}}
 		if x := p.Ratio; x != nil {
 			r.Ratio, r.RatioLow, r.RatioHigh = finite(x.Ratio), finite(x.Limits.Low), finite(x.Limits.High)
 			r.P, r.Adjusted, r.Shown = finite(x.P), finite(x.Adjusted), new(x.Shown(c.Level))
@@ -144,19 +144,11 @@ func (c *FleetComparison) pairRecords() []pairRecord {
 func (c *FleetComparison) readingRecord(of Reading) readingRecord {
 	r := readingRecord{of.What, of.Mistake, []readRatioRecord{}}
 	for i, read := range of.Ratios {
-		one := readRatioRecord{A: c.Pairs[i].A, B: c.Pairs[i].B, Patches: read.Patches, Spent: read.Spent, Why: reason(read.Why), Change: reason(string(read.Change))}
+		one := readRatioRecord{A: c.Pairs[i].A, B: c.Pairs[i].B, Patches: read.Patches, Spent: read.Spent, Why: name(read.Why), Change: name(string(read.Change))}
 		if x := read.Ratio; x != nil {
 			one.Ratio, one.Low, one.High, one.P = finite(x.Ratio), finite(x.Limits.Low), finite(x.Limits.High), finite(x.P)
 		}
 		r.Ratios = append(r.Ratios, one)
 	}
 	return r
-}
-
-// reason is null where there is none.
-func reason(words string) *string {
-	if words == "" {
-		return nil
-	}
-	return &words
 }

@@ -20,18 +20,6 @@ type LetterLook struct {
 	Logo     image.Image // nil for none; see ReadLogo
 }
 
-// Paper is what letters are printed on.
-type Paper string
-
-// The papers.
-const (
-	A4       Paper = "a4"
-	USLetter Paper = "letter"
-)
-
-// Papers lists the papers.
-func Papers() []Paper { return []Paper{A4, USLetter} }
-
 // WritePDF writes the letter on one page. Its fonts are in the file, and its
 // dates are the letter's day, so that the same letter is the same bytes.
 //
@@ -61,23 +49,15 @@ func (l *Letter) WritePDF(w io.Writer, look LetterLook) error {
 	return err
 }
 
-// newPDF begins a file.
+// newPDF begins the letter's file.
 func (l *Letter) newPDF(page *letterPage, look LetterLook) (*fpdf.Fpdf, error) {
-	size, known := map[Paper]string{A4: "A4", USLetter: "Letter"}[look.Paper]
-	if !known {
-		return nil, fmt.Errorf("%w: paper %q, expected a4 or letter", ErrOptions, look.Paper)
+	pdf, err := newPDF(look.Paper, l.On, l.Version)
+	if err != nil {
+		return nil, err
 	}
-	pdf := fpdf.New("P", "pt", size, "")
-	pdf.SetMargins(0, 0, 0)
-	pdf.SetAutoPageBreak(false, 0)
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(l.On.Time())
-	pdf.SetModificationDate(l.On.Time())
 	pdf.SetTitle(page.Title+": "+page.Of, true)
 	pdf.SetLang(string(page.Language))
 	pdf.SetAuthor(look.Shop, true)
-	pdf.SetCreator("beadspan "+l.Version, true)
-	pdf.SetProducer("", false)
 	return pdf, nil
 }
 

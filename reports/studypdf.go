@@ -46,27 +46,17 @@ func (r *Report) WritePDF(w io.Writer, paper Paper) error {
 	return nil
 }
 
-// newStudyPDF begins a file.
+// newStudyPDF begins the report's file.
 func (r *Report) newStudyPDF(paper Paper) (*fpdf.Fpdf, error) {
-	size, known := paperSizes[paper]
-	if !known {
-		return nil, fmt.Errorf("%w: paper %q, expected a4 or letter", ErrOptions, paper)
+	pdf, err := newPDF(paper, r.Options.Made, r.Options.Version)
+	if err != nil {
+		return nil, err
 	}
-	pdf := fpdf.New("P", "pt", size, "")
-	pdf.SetMargins(0, 0, 0)
-	pdf.SetAutoPageBreak(false, 0)
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(r.Options.Made.Time())
-	pdf.SetModificationDate(r.Options.Made.Time())
 	pdf.SetTitle("Durability report: study "+r.Study.Code, true)
 	pdf.SetSubject(r.heading(), true)
 	pdf.SetLang("en")
-	pdf.SetCreator("beadspan "+r.Options.Version, true)
-	pdf.SetProducer("", false)
 	return pdf, nil
 }
-
-var paperSizes = map[Paper]string{A4: "A4", USLetter: "Letter"}
 
 // bind prints the pages one after the other, with what stands at their heads and
 // feet, links from the contents, and an outline.
